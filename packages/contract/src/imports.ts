@@ -1,0 +1,231 @@
+import { z } from "zod";
+import { idParams, idSchema, instantSchema, lineSchema, pageOf, pageQuery, personRefSchema } from "./common.ts";
+import { fileSchema } from "./files.ts";
+import { operation } from "./operation.ts";
+
+/**
+ * What a column of a bench's file can mean. Fields for points carry the point's key: "FL.asFound" is the full-load
+ * figure as found, in the mapping's sign convention; "FL.counts" and "FL.standardEnergy" are as found, too.
+ */
+export const importFieldSchema = z
+  .string()
+  .regex(
+    /^(meterNumber|serial|performedAt|performedDate|performedTime|tester|reason|standard|planCode|remarks|readingBefore|readingAfter|creep|noTestPossible|volts|amperes|temperature|adjustment|sealsApplied|sealsRemoved|[A-Z0-9][A-Z0-9-]{0,11}\.(asFound|asLeft|counts|standardEnergy))$/,
+    "unknown field",
+  );
+
+export const importMappingBodySchema = z.strictObject({
+  format: z.literal(1),
+  /** "auto" looks at the first line only for the separator; everything else is said here. */
+  separator: z.enum([",", ";", "\t", "|"]),
+  decimalMark: z.enum([".", ","]),
+  columns: z.record(z.string().max(120), importFieldSchema).describe("Column heading -> field; columns that are absent are ignored"),
+  figures: z.enum(["registration", "error", "correction"]).describe("What a point's figure is: percent registration, percent error, or correction"),
+  energyUnit: z.enum(["Wh", "kWh"]),
+  dateOrder: z.enum(["iso", "day-month-year", "month-day-year"]),
+  timeZone: z.string().max(60).describe("IANA zone of times without an offset"),
+  planCode: z.string().max(40).nullable().describe("Plan for every row; null takes each type's own plan"),
+  standardDesignation: z.string().max(40).nullable().describe("Standard for every row; null needs a column"),
+  errorAppliedByBench: z.boolean().describe("Did the bench already apply the standard's certified error?"),
+  reasons: z.record(z.string().max(80), z.string().max(40)).describe("The file's word for a reason -> ours"),
+  defaultReason: z.string().max(40).nullable(),
+  noTestPossible: z.record(z.string().max(80), z.string().max(40)).describe("The file's word for an untestable meter -> ours"),
+  creepWords: z.record(z.string().max(80), z.enum(["none", "creeps", "not-checked"])),
+});
+export type ImportMappingBody = z.infer<typeof importMappingBodySchema>;
+
+export const importMappingSchema = z.object({
+  id: idSchema,
+  name: z.string(),
+  body: importMappingBodySchema,
+  version: z.int(),
+});
+export type ImportMapping = z.infer<typeof importMappingSchema>;
+
+export const importStates = ["uploaded", "checking", "checked", "running", "done", "cancelled", "failed"] as const;
+export type ImportState = (typeof importStates)[number];
+export const importStateNames: Record<ImportState, string> = {
+  uploaded: "Uploaded",
+  checking: "Dry run under way",
+  checked: "Dry run done",
+  running: "Going in",
+  done: "Done",
+  cancelled: "Cancelled",
+  failed: "Failed",
+};
+
+export const importSchema = z.object({
+  id: idSchema,
+  kind: z.enum(["meter-tests"]),
+  file: fileSchema,
+  state: z.enum(importStates),
+  mapping: importMappingSchema.nullable(),
+  headings: z.array(z.string()).describe("First line of the file"),
+  sample: z.array(z.array(z.string())).max(5).describe("First rows as they stand"),
+  rowsTotal: z.int().nullable(),
+  rowsDone: z.int().describe("Rows looked at in the present or last step"),
+  rowsGood: z.int().describe("Rows that go in or went in"),
+  rowsAlready: z.int().describe("Rows that are in the book already"),
+  rowsBad: z.int().describe("Rows set aside"),
+  cancelAsked: z.boolean(),
+  failure: z.string().nullable(),
+  createdAt: instantSchema,
+  createdBy: personRefSchema.nullable(),
+  finishedAt: instantSchema.nullable(),
+  version: z.int(),
+});
+export type Import = z.infer<typeof importSchema>;
+
+/** Why a row is set aside; each says the place and what to do. */
+export const importProblemSchema = z.object({
+  rowNumber: z.int().describe("Line of the record in the file, headings are record 1"),
+  column: z.string().describe("Heading of the column, empty for the whole row"),
+  value: z.string(),
+  code: z.string(),
+  detail: z.string(),
+});
+export type ImportProblem = z.infer<typeof importProblemSchema>;
+
+export const listImports = operation({
+  id: "imports.list",
+  summary: "Imports, newest first",
+  method: "GET",
+  path: "/imports",
+  permission: "import.read",
+  query: z.object({ ...pageQuery }),
+  reply: pageOf(importSchema),
+});
+
+export const getImport = operation({
+  id: "imports.get",
+  summary: "One import with its progress",
+  method: "GET",
+  path: "/imports/:id",
+  permission: "import.read",
+  params: idParams,
+  reply: importSchema,
+  problems: ["not-found"],
+});
+
+export const addImport = operation({
+  id: "imports.add",
+  summary: "Take in a bench's CSV file that was kept under /files; the same file again opens the import on record",
+  method: "POST",
+  path: "/imports",
+  permission: "import.run",
+  body: z.strictObject({ id: idSchema, kind: z.enum(["meter-tests"]), fileId: idSchema }),
+  reply: importSchema,
+  status: 201,
+  idempotent: true,
+  problems: ["not-found", "refused-by-rule"],
+});
+
+export const checkImport = operation({
+  id: "imports.check",
+  summary: "Dry run: say what will go in and what not",
+  method: "POST",
+  path: "/imports/:id/check",
+  permission: "import.run",
+  params: idParams,
+  body: z.strictObject({ mappingId: idSchema }),
+  reply: importSchema,
+  status: 202,
+  problems: ["not-found", "wrong-state"],
+});
+
+export const runImport = operation({
+  id: "imports.run",
+  summary: "Put the good rows of a checked import in",
+  method: "POST",
+  path: "/imports/:id/run",
+  permission: "import.run",
+  params: idParams,
+  reply: importSchema,
+  status: 202,
+  problems: ["not-found", "wrong-state"],
+});
+
+export const cancelImport = operation({
+  id: "imports.cancel",
+  summary: "Stop after the rows under way; rows that went in stay",
+  method: "POST",
+  path: "/imports/:id/cancel",
+  permission: "import.run",
+  params: idParams,
+  reply: importSchema,
+  status: 202,
+  problems: ["not-found", "wrong-state"],
+});
+
+export const listImportProblems = operation({
+  id: "imports.listProblems",
+  summary: "Rows set aside, with row, column and reason",
+  method: "GET",
+  path: "/imports/:id/problems",
+  permission: "import.read",
+  params: idParams,
+  query: z.object({ ...pageQuery }),
+  reply: pageOf(importProblemSchema),
+  problems: ["not-found"],
+});
+
+export const getSetAsideRows = operation({
+  id: "imports.getSetAsideRows",
+  summary: "Rows set aside as CSV: the file's own columns, then row and reasons; can be mended and sent again",
+  method: "GET",
+  path: "/imports/:id/set-aside.csv",
+  permission: "import.read",
+  params: idParams,
+  reply: "file",
+  problems: ["not-found"],
+});
+
+export const listImportMappings = operation({
+  id: "imports.listMappings",
+  summary: "Saved mappings by name",
+  method: "GET",
+  path: "/import-mappings",
+  permission: "import.read",
+  query: z.object({ ...pageQuery }),
+  reply: pageOf(importMappingSchema),
+});
+
+export const createImportMapping = operation({
+  id: "imports.createMapping",
+  summary: "Save a mapping under a name",
+  method: "POST",
+  path: "/import-mappings",
+  permission: "import.run",
+  body: z.strictObject({ id: idSchema, name: lineSchema(80), body: importMappingBodySchema }),
+  reply: importMappingSchema,
+  status: 201,
+  idempotent: true,
+  problems: ["already-exists", "refused-by-rule"],
+});
+
+export const changeImportMapping = operation({
+  id: "imports.changeMapping",
+  summary: "Change a saved mapping",
+  method: "PUT",
+  path: "/import-mappings/:id",
+  permission: "import.run",
+  params: idParams,
+  body: z.strictObject({ name: lineSchema(80), body: importMappingBodySchema }),
+  reply: importMappingSchema,
+  versioned: true,
+  problems: ["not-found", "stale", "already-exists", "refused-by-rule"],
+});
+
+export const importOperations = [
+  listImports,
+  getImport,
+  addImport,
+  checkImport,
+  runImport,
+  cancelImport,
+  listImportProblems,
+  getSetAsideRows,
+  listImportMappings,
+  createImportMapping,
+  changeImportMapping,
+];

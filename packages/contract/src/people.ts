@@ -1,0 +1,208 @@
+import { z } from "zod";
+import {
+  dateSchema,
+  idParams,
+  idSchema,
+  instantSchema,
+  lineSchema,
+  pageOf,
+  pageQuery,
+  reasonSchema,
+} from "./common.ts";
+import { operation } from "./operation.ts";
+import { roles } from "./permissions.ts";
+
+export const usernameSchema = z
+  .string()
+  .regex(/^[a-z][a-z0-9._-]{1,39}$/, "2 to 40 lower-case letters, digits, dots, dashes; a letter first");
+
+/** Long enough for a phrase, never cut short: the limit only bounds the work of hashing. */
+export const passwordSchema = z.string().min(10, "at least 10 characters").max(200);
+
+export const pinSchema = z.string().regex(/^\d{4,8}$/, "4 to 8 digits");
+
+export const accountSchema = z.object({
+  id: idSchema,
+  username: z.string(),
+  name: z.string(),
+  role: z.enum(roles),
+  active: z.boolean(),
+  hasPin: z.boolean().describe("Whether a signing PIN has been set"),
+  createdAt: instantSchema,
+  version: z.int(),
+});
+export type Account = z.infer<typeof accountSchema>;
+
+export const sessionSchema = z.object({
+  account: accountSchema,
+  expiresAt: instantSchema,
+});
+export type Session = z.infer<typeof sessionSchema>;
+
+export const openSession = operation({
+  id: "people.openSession",
+  summary: "Sign in with name and password",
+  method: "POST",
+  path: "/session",
+  permission: "session.open",
+  body: z.strictObject({ username: z.string().max(80), password: z.string().max(200) }),
+  reply: sessionSchema,
+  problems: ["sign-in-refused", "too-many-requests"],
+});
+
+export const getSession = operation({
+  id: "people.getSession",
+  summary: "Who is signed in",
+  method: "GET",
+  path: "/session",
+  permission: "session.self",
+  reply: sessionSchema,
+});
+
+export const closeSession = operation({
+  id: "people.closeSession",
+  summary: "Sign out",
+  method: "DELETE",
+  path: "/session",
+  permission: "session.self",
+});
+
+export const setPin = operation({
+  id: "people.setPin",
+  summary: "Set the signing PIN of the signed-in account",
+  method: "PUT",
+  path: "/session/pin",
+  permission: "session.self",
+  body: z.strictObject({ password: z.string().max(200), pin: pinSchema }),
+  problems: ["sign-in-refused"],
+});
+
+export const changePassword = operation({
+  id: "people.changePassword",
+  summary: "Change the password of the signed-in account; its other sessions end",
+  method: "PUT",
+  path: "/session/password",
+  permission: "session.self",
+  body: z.strictObject({ currentPassword: z.string().max(200), newPassword: passwordSchema }),
+  problems: ["sign-in-refused", "refused-by-rule"],
+});
+
+export const listPeople = operation({
+  id: "people.list",
+  summary: "People of the shop",
+  method: "GET",
+  path: "/people",
+  permission: "person.read",
+  query: z.object({ ...pageQuery, role: z.enum(roles).optional() }),
+  reply: pageOf(accountSchema),
+});
+
+export const createPerson = operation({
+  id: "people.create",
+  summary: "Open an account",
+  method: "POST",
+  path: "/people",
+  permission: "person.manage",
+  body: z.strictObject({
+    id: idSchema,
+    username: usernameSchema,
+    name: lineSchema(120),
+    role: z.enum(roles),
+    password: passwordSchema,
+  }),
+  reply: accountSchema,
+  status: 201,
+  idempotent: true,
+  problems: ["already-exists", "refused-by-rule"],
+});
+
+export const changePerson = operation({
+  id: "people.change",
+  summary: "Change an account's name, role or whether it is active",
+  method: "PUT",
+  path: "/people/:id",
+  permission: "person.manage",
+  params: idParams,
+  body: z.strictObject({
+    name: lineSchema(120),
+    role: z.enum(roles),
+    active: z.boolean(),
+    reason: reasonSchema,
+  }),
+  reply: accountSchema,
+  versioned: true,
+  problems: ["not-found", "stale", "refused-by-rule"],
+});
+
+export const resetPassword = operation({
+  id: "people.resetPassword",
+  summary: "Set a new password for an account; its sessions end",
+  method: "PUT",
+  path: "/people/:id/password",
+  permission: "person.manage",
+  params: idParams,
+  body: z.strictObject({ password: passwordSchema, reason: reasonSchema }),
+  problems: ["not-found", "refused-by-rule"],
+});
+
+export const forgetPerson = operation({
+  id: "people.forget",
+  summary: "Erase an inactive person's name for good; the ledger still verifies",
+  method: "POST",
+  path: "/people/:id/forget",
+  permission: "person.manage",
+  params: idParams,
+  body: z.strictObject({ reason: reasonSchema }),
+  reply: accountSchema,
+  problems: ["not-found", "wrong-state"],
+});
+
+export const shopSchema = z.object({
+  name: z.string(),
+  timeZone: z.string().describe("IANA time zone of the shop; dates in reports are local to it"),
+  homeJurisdiction: z.string().describe("Key of the rule profile where a meter has no service point"),
+  demo: z.boolean().describe("Whether the demo shop is loaded"),
+  today: dateSchema,
+});
+export type Shop = z.infer<typeof shopSchema>;
+
+export const getShop = operation({
+  id: "people.getShop",
+  summary: "The shop's name, time zone and home jurisdiction",
+  method: "GET",
+  path: "/shop",
+  permission: "shop.read",
+  reply: shopSchema,
+});
+
+export const demoSignInSchema = z.object({
+  username: z.string(),
+  name: z.string(),
+  role: z.enum(roles),
+  password: z.string(),
+  pin: z.string(),
+});
+
+export const getWelcome = operation({
+  id: "people.getWelcome",
+  summary: "What the sign-in page shows: the shop's name and, in the demo alone, its sign-ins",
+  method: "GET",
+  path: "/welcome",
+  permission: "session.open",
+  reply: z.object({ shopName: z.string(), demo: z.array(demoSignInSchema) }),
+});
+
+export const peopleOperations = [
+  openSession,
+  getSession,
+  closeSession,
+  setPin,
+  changePassword,
+  listPeople,
+  createPerson,
+  changePerson,
+  resetPassword,
+  forgetPerson,
+  getShop,
+  getWelcome,
+];

@@ -1,0 +1,74 @@
+/** What a person does in the shop; one account has one role. */
+export const roles = [
+  "technician",
+  "quality-engineer",
+  "supervisor",
+  "storekeeper",
+  "regulator",
+  "administrator",
+] as const;
+export type Role = (typeof roles)[number];
+
+export const roleNames: Record<Role, string> = {
+  technician: "Technician",
+  "quality-engineer": "Quality engineer",
+  supervisor: "Supervisor",
+  storekeeper: "Storekeeper",
+  regulator: "Regulator",
+  administrator: "Administrator",
+};
+
+const staff: readonly Role[] = [
+  "technician",
+  "quality-engineer",
+  "supervisor",
+  "storekeeper",
+  "administrator",
+];
+const everyone: readonly Role[] = roles;
+
+/**
+ * Who may do what: the one table that routes, client and tests read.
+ * "anyone" needs no session; "self" needs a session of any role.
+ */
+export const permissions = {
+  "session.open": "anyone",
+  "service.health": "anyone",
+  "session.self": "self",
+  "shop.read": everyone,
+  "ledger.read": everyone,
+  "profile.read": everyone,
+  "calculation.run": everyone,
+  "person.read": everyone,
+  "person.manage": ["administrator"],
+  "meter.read": everyone,
+  "meter.create": staff,
+  "meterType.read": everyone,
+  "meterType.manage": ["quality-engineer", "supervisor"],
+  "servicePoint.read": everyone,
+  "servicePoint.manage": ["quality-engineer", "supervisor", "storekeeper"],
+  "testPlan.read": everyone,
+  "testPlan.manage": ["quality-engineer", "supervisor"],
+  "standard.read": everyone,
+  "standard.manage": ["quality-engineer", "supervisor"],
+  "meterTest.read": everyone,
+  "meterTest.record": ["technician", "quality-engineer", "supervisor"],
+  "meterTest.amend": ["technician", "quality-engineer", "supervisor"],
+  "meterTest.sign": ["technician", "quality-engineer", "supervisor"],
+  "workItem.read": everyone,
+  "workItem.open": ["technician", "quality-engineer", "supervisor"],
+  "import.read": staff,
+  "import.run": ["technician", "quality-engineer", "supervisor"],
+  "file.read": everyone,
+  "file.add": staff,
+} as const satisfies Record<string, "anyone" | "self" | readonly Role[]>;
+
+export type Permission = keyof typeof permissions;
+
+/** Whether a role, or somebody without a session (null), holds a permission. */
+export function may(role: Role | null, permission: Permission): boolean {
+  const holders: "anyone" | "self" | readonly Role[] = permissions[permission];
+  if (holders === "anyone") return true;
+  if (role === null) return false;
+  return holders === "self" || holders.includes(role);
+}

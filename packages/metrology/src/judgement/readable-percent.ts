@@ -1,0 +1,27 @@
+import { Fraction } from "../fraction.ts";
+
+const FEWEST_PLACES = 3;
+const MOST_PLACES = 12;
+
+/**
+ * A percent value for a sentence: three decimals, or as many more as it takes not to contradict the limits. A value
+ * of 102.00004 must not be read out as "102.000" above 102.
+ *
+ * @param value   any exact number
+ * @param limits  limits that the sentence names
+ * @returns a decimal written out without trailing zeros, at most 12 decimals
+ * @example readablePercent(102.00004, ["98", "102"]) // "102.00004"
+ */
+export function readablePercent(value: Fraction, limits: readonly string[]): string {
+  for (let places = FEWEST_PLACES; places < MOST_PLACES; places += 1) {
+    const rounded = value.toFixed(places);
+    if (limits.every((limit) => Fraction.of(rounded).comparedTo(limit) === value.comparedTo(limit))) {
+      return withoutTrailingZeros(rounded);
+    }
+  }
+  return withoutTrailingZeros(value.toFixed(MOST_PLACES));
+}
+
+function withoutTrailingZeros(text: string): string {
+  return text.replace(/\.?0+$/, "");
+}

@@ -102,7 +102,7 @@ async function findBinaries() {
   } catch {
     throw new Error(
       `No embedded PostgreSQL (${name}) is installed for this machine. ` +
-        "Set DATABASE_URL to a PostgreSQL server of your own, version 15 or later.",
+        "Set DATABASE_URL to a PostgreSQL server of your own, version 16 or later.",
     );
   }
   return import(pathToFileURL(entry).href);

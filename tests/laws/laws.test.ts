@@ -196,11 +196,6 @@ describe("the laws of the house", () => {
       'import { two } from "./two.ts"; export const one = (): number => two();',
     ],
     [
-      "no-cycles",
-      "apps/api/src/two.ts",
-      'import { one } from "./one.ts"; export const two = (): number => one();',
-    ],
-    [
       "every-import-resolves",
       "apps/api/src/undeclared.ts",
       'export { nothing } from "a-package-that-nobody-declared";',
@@ -255,6 +250,8 @@ describe("the laws of the house", () => {
 
   it("are each seen broken where a breach is planted, and nowhere else", () => {
     const files = Object.fromEntries(planted.map(([, file, content]) => [file, content]));
+    // The other half of the planted cycle, which is reported once.
+    files["apps/api/src/two.ts"] = 'import { one } from "./one.ts"; export const two = (): number => one();';
     const expected = planted.map(([law, file]) => `${law}: ${file}`).sort();
     expect(breachesOf(files)).toEqual(expected);
   });

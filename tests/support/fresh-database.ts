@@ -6,6 +6,8 @@ export interface FreshDatabase {
   readonly name: string;
   /** Address as superuser, for arranging what the service's own role may not. */
   readonly adminUrl: string;
+  /** Address as the service's own role, which owns nothing. */
+  readonly appUrl: string;
   /** Removes the database, whoever is still connected. */
   drop(): Promise<void>;
 }
@@ -23,9 +25,13 @@ export async function freshDatabase(): Promise<FreshDatabase> {
   await onServer(serverUrl, `CREATE DATABASE ${name} TEMPLATE ${inject("templateDatabase")}`);
   const url = new URL(serverUrl);
   url.pathname = `/${name}`;
+  const appUrl = new URL(url);
+  appUrl.username = "sealbook_app";
+  appUrl.password = inject("appRolePassword");
   return {
     name,
     adminUrl: url.href,
+    appUrl: appUrl.href,
     drop: () => onServer(serverUrl, `DROP DATABASE IF EXISTS ${name} WITH (FORCE)`),
   };
 }

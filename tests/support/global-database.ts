@@ -1,6 +1,9 @@
+import { randomBytes } from "node:crypto";
 import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { ensureAppRole } from "@sealbook/api/platform/database";
+import pg from "pg";
 import type { TestProject } from "vitest/node";
 import { type EmbeddedDatabase, ensureDatabase } from "../../scripts/embedded-postgres.mjs";
 import { migrate } from "../../scripts/migrate.mjs";
@@ -11,14 +14,22 @@ declare module "vitest" {
     adminUrl: string;
     /** A migrated database without rows, from which freshDatabase() copies. */
     templateDatabase: string;
+    /** Password of the server's own role, the same in every database of the throwaway server. */
+    appRolePassword: string;
   }
 }
 
 const templateDatabase = "sealbook_template";
 const folderPrefix = "sealbook-test-";
 
+interface TestServer {
+  readonly server: EmbeddedDatabase;
+  readonly folder: string;
+  readonly appRolePassword: string;
+}
+
 interface SharedServer {
-  readonly started: Promise<{ server: EmbeddedDatabase; folder: string }>;
+  readonly started: Promise<TestServer>;
   users: number;
 }
 
@@ -30,9 +41,10 @@ export default async function setUp(project: TestProject): Promise<() => Promise
   shared.sealbookTestServer ??= { started: start(), users: 0 };
   const mine = shared.sealbookTestServer;
   mine.users += 1;
-  const { server, folder } = await mine.started;
+  const { server, folder, appRolePassword } = await mine.started;
   project.provide("adminUrl", server.adminUrl);
   project.provide("templateDatabase", templateDatabase);
+  project.provide("appRolePassword", appRolePassword);
   return async () => {
     mine.users -= 1;
     if (mine.users > 0) return;
@@ -42,7 +54,7 @@ export default async function setUp(project: TestProject): Promise<() => Promise
   };
 }
 
-async function start(): Promise<{ server: EmbeddedDatabase; folder: string }> {
+async function start(): Promise<TestServer> {
   removeWhatKilledRunsLeft();
   const folder = mkdtempSync(join(tmpdir(), `${folderPrefix}${process.pid}-`));
   // An interrupted run ends without the clean-up above, but not without this.
@@ -55,14 +67,16 @@ async function start(): Promise<{ server: EmbeddedDatabase; folder: string }> {
     durable: process.env.SEALBOOK_TEST_FSYNC === "on",
     settings: { max_connections: "200" },
   });
-  const template = await ensureTemplate(server.adminUrl);
-  await migrate({ connectionString: template });
-  return { server, folder };
+  const templateUrl = await makeTemplate(server.adminUrl);
+  await migrate({ connectionString: templateUrl });
+  // Once for all databases: the role belongs to the server, and test files that changed it at once would clash.
+  const appRolePassword = randomBytes(24).toString("hex");
+  await ensureAppRole(templateUrl, appRolePassword);
+  return { server, folder, appRolePassword };
 }
 
-async function ensureTemplate(adminUrl: string): Promise<string> {
-  const { Client } = await import("pg");
-  const client = new Client({ connectionString: adminUrl });
+async function makeTemplate(adminUrl: string): Promise<string> {
+  const client = new pg.Client({ connectionString: adminUrl });
   await client.connect();
   await client.query(`CREATE DATABASE ${client.escapeIdentifier(templateDatabase)}`);
   await client.end();

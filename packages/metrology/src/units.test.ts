@@ -5,6 +5,8 @@ import { registrationOfError } from "./accuracy/registration-of-error.ts";
 import {
   amperes,
   counts,
+  energy,
+  energyPerCount,
   factor,
   kilowattHours,
   kilowattHoursFromWattHours,
@@ -60,6 +62,16 @@ describe("quantities that must not be mixed", () => {
     expect(registrationFromCounts({ ...run, standardEnergy: varHours("18") }).toText()).toBe("100");
     // @ts-expect-error VAh are not Wh
     expect(registrationFromCounts({ ...run, standardEnergy: voltAmpereHours("18") }).toText()).toBe("100");
+    // @ts-expect-error Wh are not VARh
+    expect(registrationFromCounts({ ...run, whPerCount: energyPerCount("1.8", "VARh") }).toText()).toBe(
+      "100",
+    );
+    const reactive = {
+      ...run,
+      whPerCount: energyPerCount("1.8", "VARh"),
+      standardEnergy: energy("18", "VARh"),
+    };
+    expect(registrationFromCounts(reactive).toText()).toBe("100");
   });
 
   it("does not compile when a bare text or number stands where a quantity is meant", () => {

@@ -12,18 +12,23 @@ export type QuantityIn<Unit extends string> = Fraction & { readonly [unit]: Unit
 export type PercentRegistration = QuantityIn<"percent registration">;
 /** Percent registration less 100: positive when the meter is fast. */
 export type PercentError = QuantityIn<"percent error">;
-export type WattHours = QuantityIn<"Wh">;
+/** What an energy meter may register: active, reactive or apparent energy. */
+export type EnergyQuantity = "Wh" | "VARh" | "VAh";
+export type Energy<Unit extends EnergyQuantity> = QuantityIn<Unit>;
+export type WattHours = Energy<"Wh">;
+export type VarHours = Energy<"VARh">;
+export type VoltAmpereHours = Energy<"VAh">;
 export type KilowattHours = QuantityIn<"kWh">;
-export type VarHours = QuantityIn<"VARh">;
-export type VoltAmpereHours = QuantityIn<"VAh">;
 export type Watts = QuantityIn<"W">;
 export type Seconds = QuantityIn<"s">;
 export type Amperes = QuantityIn<"A">;
 export type Volts = QuantityIn<"V">;
 /** Disk revolutions or pulses. */
 export type Counts = QuantityIn<"counts">;
-/** Kh or Kt: Wh (VARh, VAh) that one count stands for. */
-export type WattHoursPerCount = QuantityIn<"Wh per count">;
+/** What one count stands for. */
+export type EnergyPerCount<Unit extends EnergyQuantity> = QuantityIn<`${Unit} per count`>;
+/** Kh or Kt. */
+export type WattHoursPerCount = EnergyPerCount<"Wh">;
 /** A number without unit: a power factor, a transformer ratio, how often the meter sees the standard's energy. */
 export type Factor = QuantityIn<"1">;
 
@@ -54,12 +59,25 @@ export const wattHoursPerCount = (value: ExactNumber) => Fraction.of(value) as W
 /** @throws RangeError if the text is no decimal */
 export const factor = (value: ExactNumber) => Fraction.of(value) as Factor;
 
-/** 1 kWh is 1,000 Wh. */
-export function kilowattHoursFromWattHours(energy: WattHours): KilowattHours {
-  return kilowattHours(energy.dividedBy("1000"));
+/** An energy in a unit known only at run time. @throws RangeError if the text is no decimal */
+export function energy<Unit extends EnergyQuantity>(value: ExactNumber, _unit: Unit): Energy<Unit> {
+  return Fraction.of(value) as Energy<Unit>;
+}
+
+/** An energy per count in a unit known only at run time. @throws RangeError if the text is no decimal */
+export function energyPerCount<Unit extends EnergyQuantity>(
+  value: ExactNumber,
+  _unit: Unit,
+): EnergyPerCount<Unit> {
+  return Fraction.of(value) as EnergyPerCount<Unit>;
 }
 
 /** 1 kWh is 1,000 Wh. */
-export function wattHoursFromKilowattHours(energy: KilowattHours): WattHours {
-  return wattHours(energy.times("1000"));
+export function kilowattHoursFromWattHours(quantity: WattHours): KilowattHours {
+  return kilowattHours(quantity.dividedBy("1000"));
+}
+
+/** 1 kWh is 1,000 Wh. */
+export function wattHoursFromKilowattHours(quantity: KilowattHours): WattHours {
+  return wattHours(quantity.times("1000"));
 }

@@ -1,5 +1,5 @@
 import { circuitFactor } from "../forms/circuit-factor.ts";
-import { factor, wattHoursPerCount } from "../units.ts";
+import { energyPerCount, factor } from "../units.ts";
 import type { PointConstants } from "./evaluate-run.ts";
 import type { EntryRefusal } from "./pass-evaluation.ts";
 import { readPositive } from "./read-positive.ts";
@@ -30,7 +30,7 @@ export function constantsAtPoint(
   }
   return {
     constants: {
-      whPerCount: wattHoursPerCount(whPerCount),
+      whPerCount: energyPerCount(whPerCount, point.quantity),
       circuitFactor: factor(seen.value),
       circuitFactorSource: seen.source,
     },

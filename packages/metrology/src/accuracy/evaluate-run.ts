@@ -1,12 +1,13 @@
 import type { Fraction } from "../fraction.ts";
 import {
   counts,
+  type Energy,
+  type EnergyPerCount,
+  energy,
+  energyPerCount,
   type Factor,
   type PercentRegistration,
   percentRegistration,
-  type WattHoursPerCount,
-  wattHours,
-  wattHoursPerCount,
 } from "../units.ts";
 import { correctForStandard } from "./correct-for-standard.ts";
 import type { EntryRefusal, FormulaTrace, RunEvaluation } from "./pass-evaluation.ts";
@@ -14,11 +15,11 @@ import { percentErrorOf } from "./percent-error-of.ts";
 import { type FieldsRead, readFields } from "./read-fields.ts";
 import { registrationFromCounts } from "./registration-from-counts.ts";
 import { standardEnergyFromRevolutions } from "./standard-energy-from-revolutions.ts";
-import type { PlanPoint, RunEntry } from "./test-terms.ts";
+import type { PlanPoint, Quantity, RunEntry } from "./test-terms.ts";
 
 /** What a count of the meter stands for at this point, with the source of the circuit factor. */
 export interface PointConstants {
-  whPerCount: WattHoursPerCount;
+  whPerCount: EnergyPerCount<Quantity>;
   circuitFactor: Factor;
   circuitFactorSource: string;
 }
@@ -101,7 +102,13 @@ function readRun(run: RunEntry, point: PlanPoint, constants: PointConstants | nu
   if (run.kind === "counts") {
     const read = readFields({ counts: run.counts, standardEnergy: run.standardEnergy });
     return read.kind === "read"
-      ? registrationOf(read.values.counts, read.values.standardEnergy, point, constants, [])
+      ? registrationOf(
+          read.values.counts,
+          energy(read.values.standardEnergy, point.quantity),
+          point,
+          constants,
+          [],
+        )
       : read;
   }
   const read = readFields({
@@ -113,15 +120,15 @@ function readRun(run: RunEntry, point: PlanPoint, constants: PointConstants | nu
     return read;
   }
   const revolutions = counts(read.values.standardRevolutions);
-  const constant = wattHoursPerCount(read.values.standardConstant);
-  const energy = standardEnergyFromRevolutions(revolutions, constant);
-  const trace = revolutionsTrace(revolutions, constant, energy, point);
-  return registrationOf(read.values.counts, energy, point, constants, [trace]);
+  const constant = energyPerCount(read.values.standardConstant, point.quantity);
+  const passed = standardEnergyFromRevolutions(revolutions, constant);
+  const trace = revolutionsTrace(revolutions, constant, passed, point);
+  return registrationOf(read.values.counts, passed, point, constants, [trace]);
 }
 
 function registrationOf(
   meterCounts: Fraction,
-  standardEnergy: Fraction,
+  standardEnergy: Energy<Quantity>,
   point: PlanPoint,
   constants: PointConstants | null,
   before: FormulaTrace[],
@@ -133,7 +140,7 @@ function registrationOf(
     counts: counts(meterCounts),
     whPerCount: constants.whPerCount,
     circuitFactor: constants.circuitFactor,
-    standardEnergy: wattHours(standardEnergy),
+    standardEnergy,
   });
   const trace: FormulaTrace = {
     formula: "R = 100 n K / (m W)",
@@ -162,7 +169,7 @@ function registrationOf(
 function revolutionsTrace(
   revolutions: Fraction,
   constant: Fraction,
-  energy: Fraction,
+  passed: Fraction,
   point: PlanPoint,
 ): FormulaTrace {
   return {
@@ -176,7 +183,7 @@ function revolutionsTrace(
         unit: `${point.quantity} per revolution`,
       },
     ],
-    result: { symbol: "W", label: "Energy of the standard", value: energy.toText(), unit: point.quantity },
+    result: { symbol: "W", label: "Energy of the standard", value: passed.toText(), unit: point.quantity },
     source: "Definition of a watthour constant",
   };
 }

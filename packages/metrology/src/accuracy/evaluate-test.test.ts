@@ -324,7 +324,7 @@ describe("the verdict of a pass", () => {
       });
     expect(creeping(false)).toMatchObject({ verdict: "fail", reasons: [{ about: "creep" }] });
     expect(creeping(true)).toMatchObject({ verdict: "pass", creep: { verdict: "not-judged" } });
-    const unchecked = { points: [entered("FL", registration("100"))], creep: "not-checked" } as const;
+    const unchecked = { points: [entered("FL", registration("100"))], creep: "not-checked" as const };
     expect(evaluate({ entry: unchecked })).toMatchObject({
       verdict: "pass",
       creep: { verdict: "not-judged" },

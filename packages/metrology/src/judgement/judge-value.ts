@@ -1,6 +1,6 @@
 import type { DecisionRule, RegistrationLimits } from "../accuracy/test-terms.ts";
 import { Fraction } from "../fraction.ts";
-import { falseAcceptProbability } from "./false-accept-probability.ts";
+import { specificFalseAccept } from "../uncertainty/specific-false-accept.ts";
 import type { Judgement } from "./judgement-terms.ts";
 import { type Margin, marginToLimits } from "./margin-to-limits.ts";
 import { readablePercent } from "./readable-percent.ts";
@@ -109,10 +109,10 @@ function judgeByFalseAccept(
   if (expandedUncertainty === null) {
     return withoutUncertainty(margin, "The probability of false accept", rule.source, sentence);
   }
-  const probability = falseAcceptProbability(
-    value,
-    { lower: Fraction.of(limits.minPercent), upper: Fraction.of(limits.maxPercent) },
-    expandedUncertainty.dividedBy("2"),
+  const { falseAcceptProbability: probability } = specificFalseAccept(
+    value.toNumber(),
+    expandedUncertainty.dividedBy("2").toNumber(),
+    { lower: Fraction.of(limits.minPercent).toNumber(), upper: Fraction.of(limits.maxPercent).toNumber() },
   );
   const passes = !margin.distance.isLessThan("0") && probability <= most.toNumber();
   const text = probabilityText(probability);

@@ -2,6 +2,7 @@ import { averageRegistration } from "@sealbook/metrology/accuracy/average-regist
 import { correctForStandard } from "@sealbook/metrology/accuracy/correct-for-standard";
 import { percentErrorOf } from "@sealbook/metrology/accuracy/percent-error-of";
 import { registrationFromCounts } from "@sealbook/metrology/accuracy/registration-from-counts";
+import { judgeValue } from "@sealbook/metrology/judgement/judge-value";
 import {
   counts,
   factor,
@@ -13,9 +14,11 @@ import {
 import { z } from "zod";
 import {
   asNumber,
+  asText,
   type Calculation,
   defineCalculation,
   exact,
+  nonNegativeInput,
   numberInput,
   positiveInput,
 } from "./calculation.ts";
@@ -143,4 +146,67 @@ const average = defineCalculation({
   },
 });
 
-export const accuracyCalculations: readonly Calculation[] = [registration, average];
+const judge = defineCalculation({
+  name: "judge",
+  summary: "Verdict on one percent registration against inclusive limits, by a decision rule.",
+  source: "JCGM 106:2012, clause 8; ILAC-G8:09/2019, section 4",
+  input: z.strictObject({
+    registrationPercent: numberInput.describe("the value to judge, percent registration"),
+    minPercent: numberInput.describe("lower limit, inclusive, percent registration"),
+    maxPercent: numberInput.describe("upper limit, inclusive, percent registration"),
+    rule: z
+      .enum(["simple", "guard-band", "false-accept"])
+      .default("simple")
+      .describe(
+        "simple acceptance, acceptance limits drawn in by r U, or a largest probability of false accept",
+      ),
+    uncertaintyMultiple: nonNegativeInput.default(1).describe("r of the guard band r U; 1 unless given"),
+    maxProbability: positiveInput.optional().describe("largest probability of false accept, at most 0.5"),
+    expandedUncertaintyPercent: nonNegativeInput
+      .optional()
+      .describe("expanded uncertainty of the value, percent; the last two rules need it"),
+    coverageFactor: positiveInput.default(2).describe("k of the expanded uncertainty; 2 unless given"),
+  }),
+  output: z.object({
+    verdict: z.enum(["pass", "fail", "undecided", "not-judged"]),
+    marginPercent: z.number().nullable().describe("distance to the nearest limit; negative outside it"),
+    acceptanceMinPercent: z.number().nullable().describe("lower limit drawn in by the guard band"),
+    acceptanceMaxPercent: z.number().nullable().describe("upper limit drawn in by the guard band"),
+    falseAcceptProbability: z.number().nullable(),
+    reason: z.string(),
+  }),
+  run(input) {
+    if (input.rule === "false-accept" && input.maxProbability === undefined) {
+      return { error: "The rule false-accept needs maxProbability." };
+    }
+    const source = "as given";
+    const judged = judgeValue({
+      value: exact(input.registrationPercent),
+      limits: { minPercent: asText(input.minPercent), maxPercent: asText(input.maxPercent), source },
+      rule:
+        input.rule === "simple"
+          ? { kind: "simple", source }
+          : input.rule === "guard-band"
+            ? { kind: "guard-band", uncertaintyMultiple: asText(input.uncertaintyMultiple), source }
+            : { kind: "false-accept", maxProbability: asText(input.maxProbability ?? 0), source },
+      expandedUncertainty:
+        input.expandedUncertaintyPercent === undefined
+          ? null
+          : exact(input.expandedUncertaintyPercent).times("2").dividedBy(exact(input.coverageFactor)),
+    });
+    return {
+      verdict: judged.verdict,
+      marginPercent: numberOrNull(judged.marginPercent),
+      acceptanceMinPercent: numberOrNull(judged.acceptanceLimits?.minPercent ?? null),
+      acceptanceMaxPercent: numberOrNull(judged.acceptanceLimits?.maxPercent ?? null),
+      falseAcceptProbability: numberOrNull(judged.falseAcceptProbability),
+      reason: judged.reason,
+    };
+  },
+});
+
+function numberOrNull(text: string | null): number | null {
+  return text === null ? null : Number(text);
+}
+
+export const accuracyCalculations: readonly Calculation[] = [registration, average, judge];

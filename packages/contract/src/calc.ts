@@ -1,9 +1,14 @@
 import { accuracyCalculations } from "./calc-accuracy.ts";
+import { billingCalculations } from "./calc-billing.ts";
 import { uncertaintyCalculations } from "./calc-uncertainty.ts";
 import type { Calculation, CalculationOutcome } from "./calculation.ts";
 
 /** Every calculation that the command line and the service offer; names are unique. */
-export const calculations: readonly Calculation[] = [...accuracyCalculations, ...uncertaintyCalculations];
+export const calculations: readonly Calculation[] = [
+  ...accuracyCalculations,
+  ...uncertaintyCalculations,
+  ...billingCalculations,
+];
 
 /** @returns the calculation of that name, or null */
 export function findCalculation(name: string): Calculation | null {

@@ -79,3 +79,8 @@ export function asNumber(value: Fraction | Decimal): number {
   const decimal = value instanceof Fraction ? value.toDecimal() : value;
   return decimal.toSignificantDigits(15).toNumber();
 }
+
+/** The same value written out as a decimal, for functions that take what was typed. */
+export function asText(value: NumberInput): string {
+  return exact(value).toDecimal().toFixed();
+}

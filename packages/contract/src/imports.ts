@@ -1,5 +1,13 @@
 import { z } from "zod";
-import { idParams, idSchema, instantSchema, lineSchema, pageOf, pageQuery, personRefSchema } from "./common.ts";
+import {
+  idParams,
+  idSchema,
+  instantSchema,
+  lineSchema,
+  pageOf,
+  pageQuery,
+  personRefSchema,
+} from "./common.ts";
 import { fileSchema } from "./files.ts";
 import { operation } from "./operation.ts";
 
@@ -19,8 +27,12 @@ export const importMappingBodySchema = z.strictObject({
   /** "auto" looks at the first line only for the separator; everything else is said here. */
   separator: z.enum([",", ";", "\t", "|"]),
   decimalMark: z.enum([".", ","]),
-  columns: z.record(z.string().max(120), importFieldSchema).describe("Column heading -> field; columns that are absent are ignored"),
-  figures: z.enum(["registration", "error", "correction"]).describe("What a point's figure is: percent registration, percent error, or correction"),
+  columns: z
+    .record(z.string().max(120), importFieldSchema)
+    .describe("Column heading -> field; columns that are absent are ignored"),
+  figures: z
+    .enum(["registration", "error", "correction"])
+    .describe("What a point's figure is: percent registration, percent error, or correction"),
   energyUnit: z.enum(["Wh", "kWh"]),
   dateOrder: z.enum(["iso", "day-month-year", "month-day-year"]),
   timeZone: z.string().max(60).describe("IANA zone of times without an offset"),
@@ -29,7 +41,9 @@ export const importMappingBodySchema = z.strictObject({
   errorAppliedByBench: z.boolean().describe("Did the bench already apply the standard's certified error?"),
   reasons: z.record(z.string().max(80), z.string().max(40)).describe("The file's word for a reason -> ours"),
   defaultReason: z.string().max(40).nullable(),
-  noTestPossible: z.record(z.string().max(80), z.string().max(40)).describe("The file's word for an untestable meter -> ours"),
+  noTestPossible: z
+    .record(z.string().max(80), z.string().max(40))
+    .describe("The file's word for an untestable meter -> ours"),
   creepWords: z.record(z.string().max(80), z.enum(["none", "creeps", "not-checked"])),
 });
 export type ImportMappingBody = z.infer<typeof importMappingBodySchema>;
@@ -42,7 +56,15 @@ export const importMappingSchema = z.object({
 });
 export type ImportMapping = z.infer<typeof importMappingSchema>;
 
-export const importStates = ["uploaded", "checking", "checked", "running", "done", "cancelled", "failed"] as const;
+export const importStates = [
+  "uploaded",
+  "checking",
+  "checked",
+  "running",
+  "done",
+  "cancelled",
+  "failed",
+] as const;
 export type ImportState = (typeof importStates)[number];
 export const importStateNames: Record<ImportState, string> = {
   uploaded: "Uploaded",
@@ -109,7 +131,8 @@ export const getImport = operation({
 
 export const addImport = operation({
   id: "imports.add",
-  summary: "Take in a bench's CSV file that was kept under /files; the same file again opens the import on record",
+  summary:
+    "Take in a bench's CSV file that was kept under /files; the same file again opens the import on record",
   method: "POST",
   path: "/imports",
   permission: "import.run",
@@ -171,7 +194,8 @@ export const listImportProblems = operation({
 
 export const getSetAsideRows = operation({
   id: "imports.getSetAsideRows",
-  summary: "Rows set aside as CSV: the file's own columns, then row and reasons; can be mended and sent again",
+  summary:
+    "Rows set aside as CSV: the file's own columns, then row and reasons; can be mended and sent again",
   method: "GET",
   path: "/imports/:id/set-aside.csv",
   permission: "import.read",

@@ -98,7 +98,10 @@ const testFields = {
   workItemIds: z.array(idSchema).max(20).describe("Open work that this test answers"),
   performedAt: instantSchema,
   standardId: idSchema.nullable().describe("Null only when no test was possible"),
-  errorAppliedByBench: z.boolean().nullable().describe("Did the bench already apply the standard's certified error? Asked, never guessed"),
+  errorAppliedByBench: z
+    .boolean()
+    .nullable()
+    .describe("Did the bench already apply the standard's certified error? Asked, never guessed"),
   conditions: conditionsSchema,
   preconditionsConfirmed: z.array(z.string().max(200)).max(12),
   readingBefore: decimalSchema.nullable(),
@@ -113,7 +116,10 @@ export const newMeterTestSchema = z.strictObject({
   id: idSchema,
   ...testFields,
   outcome: z.discriminatedUnion("kind", [testedSchema, noTestPossibleSchema]),
-  signature: z.strictObject({ pin: pinSchema }).nullable().describe("Sign at once; null to sign later with the tray"),
+  signature: z
+    .strictObject({ pin: pinSchema })
+    .nullable()
+    .describe("Sign at once; null to sign later with the tray"),
 });
 export type NewMeterTest = z.infer<typeof newMeterTestSchema>;
 
@@ -129,7 +135,19 @@ export type Amendment = z.infer<typeof amendmentSchema>;
 export const meterTestSchema = testRowSchema.extend({
   recordedAt: instantSchema,
   recordedBy: personRefSchema.nullable(),
-  meter: z.object({ id: idSchema, utilityNumber: z.string(), serial: z.string(), maker: z.string(), model: z.string(), form: z.string(), kh: z.string(), kt: z.string().nullable(), accuracyClass: z.string(), testAmperes: z.string(), designVolts: z.string() }),
+  meter: z.object({
+    id: idSchema,
+    utilityNumber: z.string(),
+    serial: z.string(),
+    maker: z.string(),
+    model: z.string(),
+    form: z.string(),
+    kh: z.string(),
+    kt: z.string().nullable(),
+    accuracyClass: z.string(),
+    testAmperes: z.string(),
+    designVolts: z.string(),
+  }),
   plan: testPlanSchema,
   profile: ruleProfileViewSchema,
   outcome: z.discriminatedUnion("kind", [testedSchema, noTestPossibleSchema, withdrawnSchema]),
@@ -138,7 +156,9 @@ export const meterTestSchema = testRowSchema.extend({
     asLeft: passEvaluationSchema.nullable(),
     engineVersion: z.string().describe("Version of the arithmetic that judged"),
   }),
-  standardInUse: standardSchema.pick({ id: true, designation: true, maker: true, model: true, serial: true, rank: true }).nullable(),
+  standardInUse: standardSchema
+    .pick({ id: true, designation: true, maker: true, model: true, serial: true, rank: true })
+    .nullable(),
   calibration: calibrationSchema.nullable(),
   errorAppliedByBench: z.boolean().nullable(),
   conditions: conditionsSchema,
@@ -235,7 +255,14 @@ export const amendMeterTest = operation({
   reply: meterTestSchema,
   status: 201,
   idempotent: true,
-  problems: ["not-found", "refused-by-rule", "standard-overdue", "pin-refused", "already-amended", "not-permitted"],
+  problems: [
+    "not-found",
+    "refused-by-rule",
+    "standard-overdue",
+    "pin-refused",
+    "already-amended",
+    "not-permitted",
+  ],
 });
 
 export const signMeterTests = operation({

@@ -1,11 +1,29 @@
 import { z } from "zod";
-import { dateSchema, decimalSchema, idParams, idSchema, instantSchema, lineSchema, pageOf, pageQuery, personRefSchema } from "./common.ts";
+import {
+  dateSchema,
+  decimalSchema,
+  idParams,
+  idSchema,
+  instantSchema,
+  lineSchema,
+  pageOf,
+  pageQuery,
+  personRefSchema,
+} from "./common.ts";
 import { meterTypeSchema } from "./meter-types.ts";
 import { operation } from "./operation.ts";
 import { placeSchema, servicePointSchema } from "./service-points.ts";
 import { testReasons, workItemSchema } from "./work-items.ts";
 
-export const meterStates = ["received", "in-stock", "issued", "in-service", "removed", "in-shop", "retired"] as const;
+export const meterStates = [
+  "received",
+  "in-stock",
+  "issued",
+  "in-service",
+  "removed",
+  "in-shop",
+  "retired",
+] as const;
 export type MeterState = (typeof meterStates)[number];
 export const meterStateNames: Record<MeterState, string> = {
   received: "Received",
@@ -17,7 +35,16 @@ export const meterStateNames: Record<MeterState, string> = {
   retired: "Retired",
 };
 
-export const meterEventKinds = ["receive", "stock", "issue", "set", "remove", "return", "repair", "retire"] as const;
+export const meterEventKinds = [
+  "receive",
+  "stock",
+  "issue",
+  "set",
+  "remove",
+  "return",
+  "repair",
+  "retire",
+] as const;
 export const meterEventNames: Record<(typeof meterEventKinds)[number], string> = {
   receive: "Received",
   stock: "Put in stock",

@@ -5,7 +5,9 @@ import { occasions, registrationLimitsSchema } from "./test-plans.ts";
 
 export const averageRuleSchema = z.object({
   label: z.string(),
-  weights: z.array(z.object({ role: z.enum(["full-load", "light-load", "power-factor"]), weight: z.string() })),
+  weights: z.array(
+    z.object({ role: z.enum(["full-load", "light-load", "power-factor"]), weight: z.string() }),
+  ),
   source: z.string(),
 });
 
@@ -17,10 +19,18 @@ export const decisionRuleSchema = z.discriminatedUnion("kind", [
 
 /** What a rule profile says about judging one type of meter: resolved from the profile by metrology. */
 export const judgingRulesSchema = z.object({
-  average: averageRuleSchema.nullable().describe("How the average is made; null where the profile judges none"),
+  average: averageRuleSchema
+    .nullable()
+    .describe("How the average is made; null where the profile judges none"),
   averageLimits: z.partialRecord(z.enum(occasions), registrationLimitsSchema),
   pointLimits: z
-    .array(z.object({ role: z.enum(["full-load", "light-load", "power-factor"]), occasion: z.enum(occasions), limits: registrationLimitsSchema }))
+    .array(
+      z.object({
+        role: z.enum(["full-load", "light-load", "power-factor"]),
+        occasion: z.enum(occasions),
+        limits: registrationLimitsSchema,
+      }),
+    )
     .describe("Limits of single points by role, where the profile has them"),
   decisionRule: decisionRuleSchema,
   creepAllowed: z.boolean(),
@@ -35,7 +45,9 @@ export const ruleProfileViewSchema = z.object({
   version: z.string(),
   title: z.string(),
   place: z.string(),
-  citations: z.array(z.object({ title: z.string(), where: z.string(), dateRead: z.string(), howRead: z.string() })),
+  citations: z.array(
+    z.object({ title: z.string(), where: z.string(), dateRead: z.string(), howRead: z.string() }),
+  ),
   caution: z.string().describe("Verify against the current text; local rules govern"),
 });
 

@@ -1,5 +1,13 @@
 import { z } from "zod";
-import { dateSchema, idSchema, instantSchema, pageOf, pageQuery, personRefSchema, textSchema } from "./common.ts";
+import {
+  dateSchema,
+  idSchema,
+  instantSchema,
+  pageOf,
+  pageQuery,
+  personRefSchema,
+  textSchema,
+} from "./common.ts";
 import { operation } from "./operation.ts";
 
 /** Why a meter is tested, in the trade's words. */

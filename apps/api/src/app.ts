@@ -1,0 +1,172 @@
+import { existsSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import cookie from "@fastify/cookie";
+import helmet from "@fastify/helmet";
+import multipart from "@fastify/multipart";
+import rateLimit from "@fastify/rate-limit";
+import fastifyStatic from "@fastify/static";
+import swagger from "@fastify/swagger";
+import swaggerUi from "@fastify/swagger-ui";
+import Fastify, { type FastifyInstance } from "fastify";
+import { jsonSchemaTransform, serializerCompiler, validatorCompiler } from "fastify-type-provider-zod";
+import type { Logger } from "pino";
+import type { Config } from "./config.ts";
+import { filesRoutes } from "./modules/files/routes.ts";
+import { importsRoutes } from "./modules/imports/routes.ts";
+import { ledgerRoutes } from "./modules/ledger/routes.ts";
+import { meterTestsRoutes } from "./modules/meter-tests/routes.ts";
+import { meterTypesRoutes } from "./modules/meter-types/routes.ts";
+import { metersRoutes } from "./modules/meters/routes.ts";
+import { peopleRoutes } from "./modules/people/routes.ts";
+import { profilesRoutes } from "./modules/profiles/routes.ts";
+import { servicePointsRoutes } from "./modules/service-points/routes.ts";
+import { standardsRoutes } from "./modules/standards/routes.ts";
+import { testPlansRoutes } from "./modules/test-plans/routes.ts";
+import { workItemsRoutes } from "./modules/work-items/routes.ts";
+import { answerErrors } from "./platform/answer-errors.ts";
+import type { Database } from "./platform/database.ts";
+import { ProblemError } from "./platform/problem-error.ts";
+import { serveProblemPages } from "./platform/problem-pages.ts";
+import { findSession } from "./platform/sessions.ts";
+
+export interface AppParts {
+  config: Config;
+  database: Database;
+  log: Logger;
+}
+
+const pageFolder = fileURLToPath(new URL("../../web/dist", import.meta.url));
+
+/** Builds the server: plugins, then one module an area, then the page. Tests start here. */
+export async function buildApp({ config, database, log }: AppParts): Promise<FastifyInstance> {
+  const app = Fastify({
+    loggerInstance: log,
+    trustProxy: config.TRUST_PROXY,
+    bodyLimit: 1_048_576,
+    requestTimeout: 60_000,
+    routerOptions: { maxParamLength: 200 },
+    disableRequestLogging: false,
+    return503OnClosing: true,
+  }) as unknown as FastifyInstance;
+  app.decorate("database", database);
+  app.decorate("config", config);
+  app.decorateRequest("session", null);
+  answerErrors(app);
+
+  await app.register(helmet, {
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'none'"],
+        scriptSrc: ["'self'"],
+        styleSrc: ["'self'"],
+        imgSrc: ["'self'", "data:", "blob:"],
+        fontSrc: ["'self'"],
+        connectSrc: ["'self'"],
+        formAction: ["'self'"],
+        baseUri: ["'none'"],
+        frameAncestors: ["'none'"],
+        objectSrc: ["'none'"],
+        manifestSrc: ["'self'"],
+        workerSrc: ["'self'"],
+      },
+    },
+    referrerPolicy: { policy: "no-referrer" },
+    strictTransportSecurity: config.COOKIE_SECURE ? { maxAge: 63_072_000, includeSubDomains: true } : false,
+  });
+  await app.register(cookie);
+  await app.register(rateLimit, { max: config.REQUESTS_PER_MINUTE, timeWindow: "1 minute" });
+
+  await app.register(apiScope, { prefix: "/api" });
+  serveProblemPages(app);
+  app.get("/health", { schema: { hide: true } }, async (_request, reply) => {
+    await database.pool.query("SELECT 1");
+    return reply.send({ status: "ok" });
+  });
+  await servePage(app);
+  return app;
+}
+
+/** Everything below /api: sessions, the same-site rule, one module an area. */
+async function apiScope(api: FastifyInstance): Promise<void> {
+  api.setValidatorCompiler(validatorCompiler);
+  api.setSerializerCompiler(serializerCompiler);
+  await api.register(swagger, {
+    openapi: {
+      openapi: "3.1.0",
+      info: {
+        title: "Sealbook",
+        description:
+          "The book of record of a utility's electricity-meter shop. Problems are RFC 9457 problem details.",
+        version: "1",
+      },
+      servers: [{ url: "/" }],
+    },
+    transform: jsonSchemaTransform,
+  });
+  await api.register(swaggerUi, { routePrefix: "/docs", staticCSP: true });
+  await api.register(multipart, {
+    limits: { files: 1, fields: 4, fileSize: api.config.UPLOAD_MEGABYTES * 1_048_576, parts: 5 },
+  });
+
+  api.addHook("onRequest", async (request, reply) => {
+    reply.header("cache-control", "no-store");
+    if (request.method !== "GET" && request.method !== "HEAD") refuseCrossSite(request.headers, request.host);
+    request.session = await findSession(request, api.database, api.config);
+  });
+
+  await api.register(peopleRoutes);
+  await api.register(metersRoutes);
+  await api.register(meterTypesRoutes);
+  await api.register(servicePointsRoutes);
+  await api.register(testPlansRoutes);
+  await api.register(standardsRoutes);
+  await api.register(meterTestsRoutes);
+  await api.register(workItemsRoutes);
+  await api.register(importsRoutes);
+  await api.register(filesRoutes);
+  await api.register(profilesRoutes);
+  await api.register(ledgerRoutes);
+}
+
+/** A change must come from our own page or from a program, never from another site's page. */
+function refuseCrossSite(headers: Record<string, string | string[] | undefined>, host: string): void {
+  const site = headers["sec-fetch-site"];
+  const origin = headers.origin;
+  const foreignSite = site !== undefined && site !== "same-origin" && site !== "none";
+  const foreignOrigin = typeof origin === "string" && hostOf(origin) !== host;
+  if (foreignSite || foreignOrigin) {
+    throw new ProblemError(
+      "cross-site-request",
+      "This change was asked for by another site's page; nothing was changed.",
+    );
+  }
+}
+
+function hostOf(origin: string): string | null {
+  try {
+    return new URL(origin).host;
+  } catch {
+    return null;
+  }
+}
+
+/** The built page; every address that is not a file is one of the page's own. */
+async function servePage(app: FastifyInstance): Promise<void> {
+  if (!existsSync(pageFolder)) return;
+  await app.register(fastifyStatic, {
+    root: pageFolder,
+    wildcard: false,
+    setHeaders(reply, path) {
+      // Built files carry their hash in their name; the page itself must be asked for again.
+      reply.setHeader(
+        "cache-control",
+        path.includes("/assets/") ? "public, max-age=31536000, immutable" : "no-cache",
+      );
+    },
+  });
+  app.get("/*", { schema: { hide: true } }, async (request, reply) => {
+    if (request.url.startsWith("/api/")) return reply.callNotFound();
+    return reply.header("cache-control", "no-cache").sendFile("index.html");
+  });
+}

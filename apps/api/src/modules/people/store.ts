@@ -1,0 +1,147 @@
+import type { Account, Shop } from "@sealbook/contract/people";
+import type { Role } from "@sealbook/contract/permissions";
+import type { Database } from "../../platform/database.ts";
+import { erasedText } from "../../platform/personal-values.ts";
+import type { Tx } from "../../platform/transaction.ts";
+
+export interface AccountRow {
+  id: string;
+  username: string;
+  name_id: string;
+  name: string | null;
+  role: Role;
+  active: boolean;
+  password_hash: string;
+  pin_hash: string | null;
+  created_at: Date;
+  version: number;
+}
+
+const accountColumns = `a.id, a.username, a.name_id, p.value AS name, a.role, a.active, a.password_hash, a.pin_hash, a.created_at, a.version
+  FROM account a JOIN personal_value p ON p.id = a.name_id`;
+
+export async function findAccountByUsername(tx: Tx, username: string): Promise<AccountRow | null> {
+  const [row] = await tx.query<AccountRow>(`SELECT ${accountColumns} WHERE a.username = $1`, [username]);
+  return row ?? null;
+}
+
+export async function findAccount(tx: Tx, id: string): Promise<AccountRow | null> {
+  const [row] = await tx.query<AccountRow>(`SELECT ${accountColumns} WHERE a.id = $1`, [id]);
+  return row ?? null;
+}
+
+/** The account, locked until the transaction ends. */
+export async function lockAccount(tx: Tx, id: string): Promise<AccountRow | null> {
+  const [row] = await tx.query<AccountRow>(`SELECT ${accountColumns} WHERE a.id = $1 FOR UPDATE OF a`, [id]);
+  return row ?? null;
+}
+
+export async function insertAccount(
+  tx: Tx,
+  account: {
+    id: string;
+    username: string;
+    nameId: string;
+    role: Role;
+    passwordHash: string;
+    entryId: string;
+  },
+): Promise<void> {
+  await tx.query(
+    "INSERT INTO account (id, username, name_id, role, password_hash, entry_id) VALUES ($1, $2, $3, $4, $5, $6)",
+    [account.id, account.username, account.nameId, account.role, account.passwordHash, account.entryId],
+  );
+}
+
+export async function updateAccount(
+  tx: Tx,
+  id: string,
+  change: { username: string; nameId: string; role: Role; active: boolean; entryId: string },
+): Promise<void> {
+  await tx.query(
+    `UPDATE account SET username = $2, name_id = $3, role = $4, active = $5, entry_id = $6, version = version + 1 WHERE id = $1`,
+    [id, change.username, change.nameId, change.role, change.active, change.entryId],
+  );
+}
+
+export async function updatePassword(
+  tx: Tx,
+  id: string,
+  passwordHash: string,
+  entryId: string,
+): Promise<void> {
+  await tx.query(
+    "UPDATE account SET password_hash = $2, entry_id = $3, version = version + 1 WHERE id = $1",
+    [id, passwordHash, entryId],
+  );
+}
+
+export async function updatePin(tx: Tx, id: string, pinHash: string, entryId: string): Promise<void> {
+  await tx.query("UPDATE account SET pin_hash = $2, entry_id = $3, version = version + 1 WHERE id = $1", [
+    id,
+    pinHash,
+    entryId,
+  ]);
+}
+
+/** How many active administrators there are besides this account, with all of them locked. */
+export async function countOtherAdministrators(tx: Tx, id: string): Promise<number> {
+  const rows = await tx.query(
+    "SELECT id FROM account WHERE role = 'administrator' AND active AND id <> $1 FOR UPDATE",
+    [id],
+  );
+  return rows.length;
+}
+
+/** People by username: the key of the page is the username, which is unique. */
+export async function listAccounts(
+  database: Database,
+  filter: { role: Role | undefined; after: string | null; limit: number },
+): Promise<Account[]> {
+  const rows = await database.prisma.account.findMany({
+    where: {
+      ...(filter.role ? { role: filter.role } : {}),
+      ...(filter.after === null ? {} : { username: { gt: filter.after } }),
+    },
+    orderBy: { username: "asc" },
+    take: filter.limit + 1,
+    include: { name: true },
+  });
+  return rows.map((row) => ({
+    id: row.id,
+    username: row.username,
+    name: row.name.value ?? erasedText,
+    role: row.role as Role,
+    active: row.active,
+    hasPin: row.pinHash !== null,
+    createdAt: row.createdAt.toISOString(),
+    version: row.version,
+  }));
+}
+
+export function toAccount(row: AccountRow): Account {
+  return {
+    id: row.id,
+    username: row.username,
+    name: row.name ?? erasedText,
+    role: row.role,
+    active: row.active,
+    hasPin: row.pin_hash !== null,
+    createdAt: row.created_at.toISOString(),
+    version: row.version,
+  };
+}
+
+export async function findShop(database: Database): Promise<Omit<Shop, "today"> | null> {
+  const row = await database.prisma.shop.findFirst();
+  return row === null
+    ? null
+    : { name: row.name, timeZone: row.timeZone, homeJurisdiction: row.homeJurisdiction, demo: row.demo };
+}
+
+export async function insertShop(tx: Tx, shop: Omit<Shop, "today">, entryId: string): Promise<void> {
+  await tx.query(
+    "INSERT INTO shop (name, time_zone, home_jurisdiction, demo, entry_id) VALUES ($1, $2, $3, $4, $5)",
+    [shop.name, shop.timeZone, shop.homeJurisdiction, shop.demo, entryId],
+  );
+}

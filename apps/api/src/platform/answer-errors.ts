@@ -1,0 +1,83 @@
+import { type ProblemError as ErrorDetail, type Problem, problems } from "@sealbook/contract/problems";
+import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { hasZodFastifySchemaValidationErrors, isResponseSerializationError } from "fastify-type-provider-zod";
+import { isDatabaseUnavailable } from "./database-errors.ts";
+import { ProblemError } from "./problem-error.ts";
+
+/** The one place that turns errors into replies, and logs each exactly once. */
+export function answerErrors(app: FastifyInstance): void {
+  app.setErrorHandler((error: FastifyError, request, reply) => {
+    const problem = problemOf(error);
+    if (problem.status >= 500) request.log.error({ err: error }, problem.message);
+    else request.log.warn({ problem: problem.slug }, problem.message);
+    return sendProblem(request, reply, problem);
+  });
+  app.setNotFoundHandler((request, reply) =>
+    sendProblem(request, reply, new ProblemError("not-found", "There is nothing under this address.")),
+  );
+}
+
+export function sendProblem(
+  request: FastifyRequest,
+  reply: FastifyReply,
+  problem: ProblemError,
+): FastifyReply {
+  const body: Problem = {
+    type: `/problems/${problem.slug}`,
+    title: problems[problem.slug].title,
+    status: problem.status,
+    detail: problem.detail,
+    ...(problem.errors.length > 0 ? { errors: problem.errors } : {}),
+    ...(problem.current === undefined ? {} : { current: problem.current }),
+    requestId: request.id,
+  };
+  if (problem.status === 503 || problem.status === 429)
+    reply.header("retry-after", reply.getHeader("retry-after") ?? "2");
+  // Serialised here: the route's reply schema describes successes only.
+  return reply
+    .status(problem.status)
+    .type("application/problem+json")
+    .serializer(String)
+    .send(JSON.stringify(body));
+}
+
+function problemOf(error: FastifyError | Error): ProblemError {
+  if (error instanceof ProblemError) return error;
+  if (hasZodFastifySchemaValidationErrors(error)) {
+    const errors: ErrorDetail[] = error.validation.slice(0, 50).map((issue) => ({
+      pointer: issue.instancePath === "" ? "/" : issue.instancePath,
+      detail: issue.message ?? "cannot be used",
+    }));
+    return new ProblemError(
+      "malformed-request",
+      "Some fields cannot be used as they stand; nothing was changed.",
+      { errors },
+    );
+  }
+  if (isResponseSerializationError(error))
+    return new ProblemError("internal-error", sentence, { cause: error });
+  if (isDatabaseUnavailable(error)) {
+    return new ProblemError(
+      "unavailable",
+      "The database does not answer at this moment; nothing was changed. Try again.",
+      { cause: error },
+    );
+  }
+  const status = "statusCode" in error ? (error.statusCode ?? 500) : 500;
+  if (status === 413)
+    return new ProblemError("too-large", "This is larger than the service takes at once.", { cause: error });
+  if (status === 415)
+    return new ProblemError("malformed-request", "The body's content type cannot be read here.", {
+      cause: error,
+    });
+  if (status === 429)
+    return new ProblemError("too-many-requests", "Too many requests from here; wait a moment.", {
+      cause: error,
+    });
+  if (status >= 400 && status < 500)
+    return new ProblemError("malformed-request", "The request could not be read.", { cause: error });
+  return new ProblemError("internal-error", sentence, { cause: error });
+}
+
+const sentence =
+  "Something failed inside the service; nothing was changed. Try again, and if it stays, tell an administrator the request id.";

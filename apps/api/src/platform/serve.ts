@@ -1,0 +1,183 @@
+import { createHash } from "node:crypto";
+import type { BodyOf, Operation, ParamsOf, QueryOf, ReplyOf } from "@sealbook/contract/operation";
+import { may } from "@sealbook/contract/permissions";
+import { isUuidV7 } from "@sealbook/evidence/uuid-v7";
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { z } from "zod";
+import type { Config } from "../config.ts";
+import type { Database } from "./database.ts";
+import { ProblemError } from "./problem-error.ts";
+import { type Actor, inTransaction, type Tx } from "./transaction.ts";
+
+declare module "fastify" {
+  interface FastifyInstance {
+    database: Database;
+    config: Config;
+  }
+}
+
+/** What a handler gets: the parsed request and who asks. */
+export interface Input<O extends Operation> {
+  readonly params: ParamsOf<O>;
+  readonly query: QueryOf<O>;
+  readonly body: BodyOf<O>;
+  /** Version in If-Match of a versioned operation; 0 for the others. */
+  readonly version: number;
+  readonly actor: Actor | null;
+  readonly request: FastifyRequest;
+  readonly reply: FastifyReply;
+}
+
+/** Serves an operation that only reads. */
+export function serveRead<O extends Operation>(
+  app: FastifyInstance,
+  operation: O,
+  handle: (input: Input<O>) => Promise<ReplyOf<O>>,
+): void {
+  route(app, operation, async (input) => await handle(input));
+}
+
+/**
+ * Serves an operation that changes something: the handler runs in one transaction as the signed-in person. An
+ * idempotent operation is done once for a key and body, and its first reply is given again.
+ */
+export function serveWrite<O extends Operation>(
+  app: FastifyInstance,
+  operation: O,
+  handle: (tx: Tx, input: Input<O>) => Promise<ReplyOf<O>>,
+): void {
+  route(app, operation, async (input) => {
+    const key = operation.idempotent ? idempotencyKey(input.request, input.body) : null;
+    return await inTransaction(app.database.pool, input.actor, async (tx) => {
+      if (key === null) return await handle(tx, input);
+      const earlier = await claimKey(tx, operation, key, requestHash(input));
+      if (earlier !== null) return earlier as ReplyOf<O>;
+      const result = await handle(tx, input);
+      await tx.query(
+        "UPDATE idempotent_request SET status = $1, reply = $2 WHERE actor_id = current_actor() AND operation = $3 AND key = $4",
+        [statusOf(operation), JSON.stringify(result ?? null), operation.id, key],
+      );
+      return result;
+    });
+  });
+}
+
+/** Serves an operation whose handler writes the reply itself: a download, a document, an upload. */
+export function serveFile<O extends Operation>(
+  app: FastifyInstance,
+  operation: O,
+  handle: (input: Input<O>) => Promise<ReplyOf<O> | FastifyReply>,
+  limits: { rateLimit?: { max: number; timeWindow: string } } = {},
+): void {
+  route(app, operation, handle, limits);
+}
+
+function statusOf(operation: Operation): number {
+  return operation.status ?? (operation.reply === undefined ? 204 : 200);
+}
+
+function route<O extends Operation>(
+  app: FastifyInstance,
+  operation: O,
+  handle: (input: Input<O>) => Promise<unknown>,
+  limits: { rateLimit?: { max: number; timeWindow: string } } = {},
+): void {
+  const status = statusOf(operation);
+  app.route({
+    method: operation.method,
+    url: operation.path,
+    schema: {
+      operationId: operation.id,
+      summary: operation.summary,
+      tags: [operation.id.slice(0, operation.id.indexOf("."))],
+      ...(operation.params ? { params: operation.params } : {}),
+      ...(operation.query ? { querystring: operation.query } : {}),
+      ...(operation.body ? { body: operation.body } : {}),
+      ...(operation.upload ? { consumes: ["multipart/form-data"] } : {}),
+      ...(operation.reply === undefined || operation.reply === "file"
+        ? {}
+        : { response: { [status]: operation.reply } }),
+    },
+    config: { operation, ...limits },
+    // The permission is checked before the body is parsed: a stranger learns nothing from a malformed request.
+    onRequest: async (request) => {
+      if (may(request.session?.actor.role ?? null, operation.permission)) return;
+      if (request.session === null) throw new ProblemError("not-signed-in", "Sign in to go on.");
+      throw new ProblemError("not-permitted", "Your role may not do this.");
+    },
+    handler: async (request, reply) => {
+      const result = await handle({
+        params: request.params as ParamsOf<O>,
+        query: request.query as QueryOf<O>,
+        body: request.body as BodyOf<O>,
+        version: operation.versioned ? versionIn(request) : 0,
+        actor: request.session?.actor ?? null,
+        request,
+        reply,
+      });
+      if (reply.sent || result === reply) return reply;
+      reply.status(status);
+      return status === 204 ? reply.send() : result;
+    },
+  });
+}
+
+function versionIn(request: FastifyRequest): number {
+  const header = request.headers["if-match"];
+  if (header === undefined)
+    throw new ProblemError("version-missing", "Say with If-Match which version this edit was based on.");
+  const match = /^"(\d{1,9})"$/.exec(header);
+  if (!match) {
+    throw new ProblemError("malformed-request", "If-Match is a version number in double quotes.", {
+      errors: [{ pointer: "If-Match", detail: 'must look like "3"' }],
+    });
+  }
+  return Number(match[1]);
+}
+
+const bodyWithId = z.object({ id: z.string() });
+
+/** The key of a retryable change: the header, else the id that the client made for the new record. */
+function idempotencyKey(request: FastifyRequest, body: unknown): string {
+  const header = request.headers["idempotency-key"];
+  const key = typeof header === "string" ? header : bodyWithId.safeParse(body).data?.id;
+  if (key === undefined || !isUuidV7(key)) {
+    throw new ProblemError("malformed-request", "A change that may be retried carries an Idempotency-Key.", {
+      errors: [{ pointer: "Idempotency-Key", detail: "must be a UUID of version 7" }],
+    });
+  }
+  return key;
+}
+
+const secretFields = new Set(["pin", "password", "currentPassword", "newPassword"]);
+
+/** Hash of what was asked. Secrets stay out: a PIN has so few values that a hash of it could be searched. */
+function requestHash(input: { params: unknown; body: unknown }): Buffer {
+  const text = JSON.stringify([input.params ?? null, input.body ?? null], (field, value: unknown) =>
+    secretFields.has(field) ? undefined : value,
+  );
+  return createHash("sha256").update(text).digest();
+}
+
+/** Takes the key in this transaction, or returns the reply of the request that took it before. */
+async function claimKey(tx: Tx, operation: Operation, key: string, bodyHash: Buffer): Promise<unknown> {
+  const claimed = await tx.query(
+    "INSERT INTO idempotent_request (operation, key, body_hash) VALUES ($1, $2, $3) ON CONFLICT DO NOTHING RETURNING 1 AS taken",
+    [operation.id, key, bodyHash],
+  );
+  if (claimed.length > 0) return null;
+  const [earlier] = await tx.query<{ same: boolean; reply: string }>(
+    `SELECT body_hash = $3 AS same, reply FROM idempotent_request
+     WHERE actor_id = current_actor() AND operation = $1 AND key = $2`,
+    [operation.id, key, bodyHash],
+  );
+  if (!earlier)
+    throw new ProblemError("unavailable", "The same request is under way; try again in a moment.");
+  if (!earlier.same) {
+    throw new ProblemError(
+      "key-reused",
+      "This key came before with another body. Nothing was changed; reload and send your change as a new one.",
+    );
+  }
+  return JSON.parse(earlier.reply);
+}

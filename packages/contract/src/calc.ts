@@ -1,11 +1,13 @@
 import { accuracyCalculations } from "./calc-accuracy.ts";
 import { billingCalculations } from "./calc-billing.ts";
+import { planningCalculations } from "./calc-planning.ts";
 import { uncertaintyCalculations } from "./calc-uncertainty.ts";
 import type { Calculation, CalculationOutcome } from "./calculation.ts";
 
 /** Every calculation that the command line and the service offer; names are unique. */
 export const calculations: readonly Calculation[] = [
   ...accuracyCalculations,
+  ...planningCalculations,
   ...uncertaintyCalculations,
   ...billingCalculations,
 ];

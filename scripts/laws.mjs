@@ -50,7 +50,26 @@ export function findBreaches(root) {
   const texts = folders
     .flatMap((folder) => sourceFiles(root, folder))
     .flatMap((path) => textBreaches(path, readFileSync(join(root, path), "utf8")));
-  return { files: imports.files, breaches: [...imports.breaches, ...texts] };
+  return { files: imports.files, breaches: [...imports.breaches, ...texts, ...untypedWorkspaces(root)] };
+}
+
+/** `tsc -b` passes over a workspace that the root does not name, without a word. */
+function untypedWorkspaces(root) {
+  const rootFile = join(root, "tsconfig.json");
+  const { references = [] } = existsSync(rootFile) ? JSON.parse(readFileSync(rootFile, "utf8")) : {};
+  const named = new Set(references.map(({ path }) => path.replace(/^[.][/]/, "")));
+  const children = (folder) => (existsSync(join(root, folder)) ? readdirSync(join(root, folder)) : []);
+  const workspaces = ["apps", "packages"].flatMap((folder) =>
+    children(folder).map((name) => `${folder}/${name}`),
+  );
+  return [...workspaces, "prisma", "tests"]
+    .filter((path) => existsSync(join(root, path, "tsconfig.json")) && !named.has(path))
+    .map((path) => ({
+      law: "every-workspace-is-type-checked",
+      says: "The tsconfig.json of the root refers to that of every workspace.",
+      file: `${path}/tsconfig.json`,
+      what: "is not among the references of the root's tsconfig.json",
+    }));
 }
 
 function importBreaches(root) {

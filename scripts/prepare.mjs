@@ -42,6 +42,7 @@ const installStep = {
     "package.json",
     "pnpm-lock.yaml",
     "pnpm-workspace.yaml",
+    "patches",
     ...["prisma", "tests", ...foldersIn("apps"), ...foldersIn("packages")].map(
       (path) => `${path}/package.json`,
     ),
@@ -52,7 +53,8 @@ const installStep = {
     const npx = npxCommand();
     const pnpm = [...npx, "--yes", packageManager, "install", "--frozen-lockfile"];
     // Without CI pnpm may ask before it replaces a folder, and nobody is there to answer.
-    return runChild(pnpm, { output: "stderr", environment: { CI: "true" } });
+    // With NODE_ENV=production it would leave out what builds the page.
+    return runChild(pnpm, { output: "stderr", environment: { CI: "true", NODE_ENV: undefined } });
   },
 };
 
@@ -85,6 +87,7 @@ const pageStep = {
     return runChild([process.execPath, vite, "build", "--logLevel", "warn"], {
       output: "stderr",
       folder: join(repository, "apps/web"),
+      environment: { NODE_ENV: "production" },
     });
   },
 };

@@ -11,7 +11,7 @@ const repository = dirname(dirname(fileURLToPath(import.meta.url)));
  * @param {string[]} command the program and its arguments
  * @param {object} [options]
  * @param {string} [options.folder] where it runs; the checkout unless told otherwise
- * @param {Record<string, string>} [options.environment] variables beside our own
+ * @param {Record<string, string | undefined>} [options.environment] variables beside our own; undefined removes one
  * @param {"inherit" | "stderr" | ((chunk: Buffer) => void)} [options.output] where its output goes: to ours,
  *   to our standard error, or to a function
  * @returns {Promise<number>} its exit code, 128 + n when signal n ended it, 127 when it could not be started

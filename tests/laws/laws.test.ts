@@ -172,8 +172,8 @@ describe("the laws of the house", () => {
     ],
     [
       "web-features-never-meet",
-      "apps/web/src/features/people/shows-a-meter.ts",
-      'export { meterPage } from "../meters/meter-page.ts";',
+      "apps/web/src/features/people/shows-a-meter.tsx",
+      'import { meterPage } from "../meters/meter-page.ts"; export const Part = () => <p className="meter">{meterPage}</p>;',
     ],
     [
       "web-ui-knows-no-trade",
@@ -231,6 +231,7 @@ describe("the laws of the house", () => {
       "packages/contract/src/fetches.ts",
       'export const get = () => fetch("/meters");',
     ],
+    ["every-workspace-is-type-checked", "packages/forgotten/tsconfig.json", "{}"],
     [
       "settings-are-read-in-config",
       "apps/api/src/modules/meters/reads-settings.ts",

@@ -1,0 +1,95 @@
+import type { Operation } from "@sealbook/contract/operation";
+import { useMutation, useQueryClient } from "@tanstack/react-query";
+import { useState } from "react";
+import type { z } from "zod";
+import { type CallInput, type CallReply, call } from "./call.ts";
+import { areaKey } from "./operation-options.ts";
+import { ProblemError } from "./problem-error.ts";
+import { sentenceOfIssue } from "./sentence-of-issue.ts";
+
+/** Something wrong with a form, and where: a JSON pointer into the body ("/points/0/counts"), "" for the whole. */
+export interface PlacedError {
+  pointer: string;
+  detail: string;
+  /** The rule that refuses, with its citation. */
+  rule?: string | undefined;
+}
+
+/** The state of sending a form: nothing typed is ever cleared by it. */
+export interface Submission<O extends Operation> {
+  /** Checks the body by the contract and sends it; the reply, or null if it was refused. */
+  submit(input: CallInput<O>): Promise<CallReply<O> | null>;
+  pending: boolean;
+  /** The service's refusal, null while there is none. */
+  problem: ProblemError | null;
+  /** Every error with its place, from the contract's check here or from the service. */
+  errors: readonly PlacedError[];
+  /** The sentence to show at a field. */
+  errorAt(pointer: string): string | undefined;
+  /** Places errors that a screen found itself, such as text that is no date. */
+  refuse(errors: readonly PlacedError[]): void;
+  clear(): void;
+}
+
+/**
+ * Sends a form to an operation. The contract's shape checks it first, so that most mistakes are named without a
+ * round trip; the areas named are asked again after a success.
+ *
+ * @param options.touches  areas whose cached replies the change makes stale, such as ["meters", "workItems"];
+ *                         the operation's own area is always among them
+ */
+export function useSubmission<O extends Operation>(
+  operation: O,
+  options: { touches?: readonly string[] } = {},
+): Submission<O> {
+  const queryClient = useQueryClient();
+  const [errors, setErrors] = useState<readonly PlacedError[]>([]);
+  const mutation = useMutation<CallReply<O>, Error, CallInput<O>>({
+    mutationFn: (input) => call(operation, input),
+    onSuccess: () => {
+      const ownArea = operation.id.split(".")[0] ?? operation.id;
+      for (const area of [ownArea, "ledger", ...(options.touches ?? [])]) {
+        void queryClient.invalidateQueries({ queryKey: areaKey(area) });
+      }
+    },
+  });
+  return {
+    pending: mutation.isPending,
+    problem: mutation.error instanceof ProblemError ? mutation.error : null,
+    errors,
+    errorAt: (pointer) => errors.find((error) => error.pointer === pointer)?.detail,
+    refuse(found) {
+      mutation.reset();
+      setErrors(found);
+    },
+    clear() {
+      mutation.reset();
+      setErrors([]);
+    },
+    async submit(input) {
+      const found = errorsInBody(operation, input);
+      setErrors(found);
+      if (found.length > 0) {
+        mutation.reset();
+        return null;
+      }
+      try {
+        return await mutation.mutateAsync(input);
+      } catch (error) {
+        if (!(error instanceof ProblemError)) throw error;
+        setErrors(error.errors);
+        return null;
+      }
+    },
+  };
+}
+
+function errorsInBody(operation: Operation, input: object): PlacedError[] {
+  if (operation.body === undefined) return [];
+  const read = (operation.body as z.ZodType).safeParse("body" in input ? input.body : undefined);
+  if (read.success) return [];
+  return read.error.issues.map((issue) => ({
+    pointer: issue.path.map((part) => `/${String(part)}`).join(""),
+    detail: sentenceOfIssue(issue),
+  }));
+}

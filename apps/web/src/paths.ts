@@ -1,0 +1,49 @@
+/** Every address of the client, one builder each, so that no feature spells another's. */
+export const paths = {
+  home: () => "/",
+  signIn: () => "/sign-in",
+  account: () => "/account",
+
+  /** Log a test: first find the meter. */
+  log: () => "/log",
+  logMeter: (meterId: string) => `/log/${meterId}`,
+
+  meters: () => "/meters",
+  newMeter: () => "/meters/new",
+  meter: (meterId: string) => `/meters/${meterId}`,
+
+  tests: () => "/tests",
+  test: (testId: string) => `/tests/${testId}`,
+  amendTest: (testId: string) => `/tests/${testId}/amend`,
+  /** The tray: one's own tests that wait for a signature. */
+  tray: () => "/tray",
+
+  work: () => "/work",
+
+  imports: () => "/imports",
+  import: (importId: string) => `/imports/${importId}`,
+
+  standards: () => "/standards",
+  newStandard: () => "/standards/new",
+  standard: (standardId: string) => `/standards/${standardId}`,
+
+  types: () => "/types",
+  newType: () => "/types/new",
+  type: (typeId: string) => `/types/${typeId}`,
+  editType: (typeId: string) => `/types/${typeId}/edit`,
+
+  plans: () => "/plans",
+  newPlan: () => "/plans/new",
+  plan: (planId: string) => `/plans/${planId}`,
+  revisePlan: (planId: string) => `/plans/${planId}/revise`,
+
+  servicePoints: () => "/service-points",
+
+  rules: () => "/rules",
+  rule: (profileId: string) => `/rules/${profileId}`,
+
+  ledger: () => "/ledger",
+  ledgerEntry: (entryId: string) => `/ledger/${entryId}`,
+
+  people: () => "/people",
+};

@@ -1,0 +1,11 @@
+import type { ReactNode } from "react";
+
+/** Stands where there is nothing yet, and says what to do next. */
+export function Empty({ title, children }: { title: string; children?: ReactNode }) {
+  return (
+    <div className="stack-tight">
+      <p>{title}</p>
+      {children === undefined ? null : <div className="quiet">{children}</div>}
+    </div>
+  );
+}

@@ -1,0 +1,18 @@
+import react from "@vitejs/plugin-react";
+import { defineConfig, loadEnv } from "vite";
+
+/** Builds the client to dist; in development it proxies the interface to the running service (API_URL). */
+export default defineConfig(({ mode }) => {
+  const { API_URL: apiUrl = "http://127.0.0.1:4170" } = loadEnv(mode, import.meta.dirname, "API_");
+  return {
+    root: import.meta.dirname,
+    plugins: [react()],
+    build: {
+      outDir: "dist",
+      emptyOutDir: true,
+      // Fonts and pictures stay files: the content security policy takes nothing inlined.
+      assetsInlineLimit: 0,
+    },
+    server: { proxy: { "/api": apiUrl, "/problems": apiUrl } },
+  };
+});

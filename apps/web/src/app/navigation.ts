@@ -1,0 +1,29 @@
+import type { Permission } from "@sealbook/contract/permissions";
+import { paths } from "../paths.ts";
+
+export interface Destination {
+  label: string;
+  to: string;
+  permission: Permission;
+  /** Shows how many tests wait for one's signature. */
+  hasTrayCount?: boolean;
+  /** Begins a new group in the rail. */
+  isBreak?: boolean;
+}
+
+/** Where the rail leads, in the order of a day's work. */
+export const destinations: readonly Destination[] = [
+  { label: "Log a test", to: paths.log(), permission: "meterTest.record" },
+  { label: "Tray to sign", to: paths.tray(), permission: "meterTest.sign", hasTrayCount: true },
+  { label: "Work", to: paths.work(), permission: "workItem.read" },
+  { label: "Meters", to: paths.meters(), permission: "meter.read", isBreak: true },
+  { label: "Tests", to: paths.tests(), permission: "meterTest.read" },
+  { label: "Imports", to: paths.imports(), permission: "import.read" },
+  { label: "Standards", to: paths.standards(), permission: "standard.read", isBreak: true },
+  { label: "Types", to: paths.types(), permission: "meterType.read" },
+  { label: "Plans", to: paths.plans(), permission: "testPlan.read" },
+  { label: "Rules", to: paths.rules(), permission: "profile.read" },
+  { label: "Service points", to: paths.servicePoints(), permission: "servicePoint.read" },
+  { label: "Ledger", to: paths.ledger(), permission: "ledger.read", isBreak: true },
+  { label: "People", to: paths.people(), permission: "person.read" },
+];

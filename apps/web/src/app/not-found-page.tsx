@@ -1,0 +1,18 @@
+import { paths } from "../paths.ts";
+import { ButtonLink } from "../ui/button-link.tsx";
+import { PageHeader } from "../ui/page-header.tsx";
+
+/** Stands where no page has the address. */
+export function NotFoundPage() {
+  return (
+    <div className="stack">
+      <PageHeader
+        title="No page here"
+        note="Nothing in the book has this address. Check it, or find the meter with the box above."
+      />
+      <div>
+        <ButtonLink to={paths.meters()}>Go to the meters</ButtonLink>
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,35 @@
+import { useQueryErrorResetBoundary } from "@tanstack/react-query";
+import { type ErrorComponentProps, useRouter } from "@tanstack/react-router";
+import { useCallback, useEffect, useSyncExternalStore } from "react";
+import { ProblemError } from "../api/problem-error.ts";
+import { paths } from "../paths.ts";
+import { ProblemNotice } from "../trade/problem-notice.tsx";
+import { ButtonLink } from "../ui/button-link.tsx";
+import { PageHeader } from "../ui/page-header.tsx";
+import { isSessionEnded, subscribeToSession } from "./session-ended.ts";
+
+/** Stands in place of a page that could not be shown; draws it again after a retry or a new sign-in. */
+export function PageProblem({ error, reset }: ErrorComponentProps) {
+  const router = useRouter();
+  const { reset: resetQueries } = useQueryErrorResetBoundary();
+  const isEnded = useSyncExternalStore(subscribeToSession, isSessionEnded);
+  const isSessionProblem = error instanceof ProblemError && error.slug === "not-signed-in";
+  const retry = useCallback(() => {
+    resetQueries();
+    reset();
+    void router.invalidate();
+  }, [resetQueries, reset, router]);
+  useEffect(() => {
+    if (isSessionProblem && !isEnded) retry();
+  }, [isSessionProblem, isEnded, retry]);
+  const isMissing = error instanceof ProblemError && error.slug === "not-found";
+  return (
+    <div className="stack">
+      <PageHeader title={isMissing ? "No such record" : "This page could not be shown"} />
+      <ProblemNotice error={error instanceof Error ? error : new Error(String(error))} onRetry={retry} />
+      <div>
+        <ButtonLink to={paths.meters()}>Go to the meters</ButtonLink>
+      </div>
+    </div>
+  );
+}

@@ -1,0 +1,86 @@
+import {
+  createRootRoute,
+  createRoute,
+  createRouter,
+  lazyRouteComponent,
+  Outlet,
+  redirect,
+} from "@tanstack/react-router";
+import { Waiting } from "../ui/waiting.tsx";
+import { homeOf } from "./home-of.ts";
+import { NotFoundPage } from "./not-found-page.tsx";
+import { PageProblem } from "./page-problem.tsx";
+import { requireSession } from "./require-session.ts";
+import { parseSearch, stringifySearch } from "./search-text.ts";
+import { Shell } from "./shell.tsx";
+
+const rootRoute = createRootRoute({ component: Outlet });
+
+const signInRoute = createRoute({
+  getParentRoute: () => rootRoute,
+  path: "/sign-in",
+  component: lazyRouteComponent(() => import("./sign-in-page.tsx"), "SignInPage"),
+});
+
+const shellRoute = createRoute({
+  getParentRoute: () => rootRoute,
+  id: "shell",
+  beforeLoad: async ({ location }) => {
+    const session = await requireSession(location.href);
+    if (location.pathname === "/") throw redirect({ to: homeOf(session.account.role) });
+  },
+  component: Shell,
+});
+
+/** A page under the shell, fetched when it is first opened. */
+function page<Module extends Record<string, unknown>>(
+  path: string,
+  load: () => Promise<Module>,
+  name: keyof Module & string,
+) {
+  return createRoute({
+    getParentRoute: () => shellRoute,
+    path,
+    component: lazyRouteComponent(load, name),
+  });
+}
+
+const others = import.meta.glob<Record<string, () => null>>(
+  "../features/{meter-tests,imports,standards}/*-page.tsx",
+);
+function other(path: string, file: string, name: string) {
+  const load = others[`../features/${file}.tsx`];
+  return load === undefined ? [] : [page(path, load, name)];
+}
+
+const pages = [
+  ...other("/log", "meter-tests/find-meter-to-test-page", "FindMeterToTestPage"),
+  ...other("/log/$meterId", "meter-tests/record-test-page", "RecordTestPage"),
+  ...other("/tests", "meter-tests/test-list-page", "TestListPage"),
+  ...other("/tests/$testId", "meter-tests/test-page", "TestPage"),
+  ...other("/tests/$testId/amend", "meter-tests/amend-test-page", "AmendTestPage"),
+  ...other("/tray", "meter-tests/tray-page", "TrayPage"),
+  ...other("/imports", "imports/import-list-page", "ImportListPage"),
+  ...other("/imports/$importId", "imports/import-page", "ImportPage"),
+  ...other("/standards", "standards/standard-list-page", "StandardListPage"),
+  ...other("/standards/new", "standards/new-standard-page", "NewStandardPage"),
+  ...other("/standards/$standardId", "standards/standard-page", "StandardPage"),
+];
+
+const homeRoute = createRoute({ getParentRoute: () => shellRoute, path: "/" });
+const unknownRoute = createRoute({ getParentRoute: () => shellRoute, path: "$", component: NotFoundPage });
+
+/** The addresses of the client and their pages; each page's code is fetched when it is first opened. */
+export const router = createRouter({
+  routeTree: rootRoute.addChildren([
+    signInRoute,
+    shellRoute.addChildren([homeRoute, unknownRoute, ...pages]),
+  ]),
+  parseSearch,
+  stringifySearch,
+  defaultPreload: "intent",
+  defaultPendingComponent: Waiting,
+  defaultErrorComponent: PageProblem,
+  defaultNotFoundComponent: NotFoundPage,
+  scrollRestoration: true,
+});

@@ -1,0 +1,47 @@
+import "./shell.css";
+import { Link, Outlet } from "@tanstack/react-router";
+import { useState } from "react";
+import { useShop } from "../api/use-shop.ts";
+import { paths } from "../paths.ts";
+import { Button } from "../ui/button.tsx";
+import { FindBox } from "./find-box.tsx";
+import { PageAnnouncement } from "./page-announcement.tsx";
+import { Rail } from "./rail.tsx";
+import { SignInAgain } from "./sign-in-again.tsx";
+import { SignedInPerson } from "./signed-in-person.tsx";
+import { ThemeSwitch } from "./theme-switch.tsx";
+
+/** What stands around every page: the rail, the find box, who is signed in. */
+export function Shell() {
+  const [isMenuOpen, setMenuOpen] = useState(false);
+  const shop = useShop();
+  return (
+    <div className="shell">
+      <a className="skip-link" href="#main">
+        Skip to the page
+      </a>
+      <div className="shell-brand">
+        <Link to={paths.home()}>Sealbook</Link>
+        <span className="shell-menu-button">
+          <Button aria-expanded={isMenuOpen} aria-controls="rail" onClick={() => setMenuOpen(!isMenuOpen)}>
+            Menu
+          </Button>
+        </span>
+      </div>
+      <header className="shell-top">
+        <FindBox />
+        <div className="shell-person">
+          <span className="quiet">{shop.demo ? `${shop.name} (demo)` : shop.name}</span>
+          <SignedInPerson />
+          <ThemeSwitch />
+        </div>
+      </header>
+      <Rail isOpen={isMenuOpen} onNavigate={() => setMenuOpen(false)} />
+      <main className="shell-main" id="main" tabIndex={-1}>
+        <Outlet />
+      </main>
+      <PageAnnouncement />
+      <SignInAgain />
+    </div>
+  );
+}

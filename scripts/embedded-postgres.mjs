@@ -46,18 +46,19 @@ export async function ensureDatabase({
   durable = true,
   settings = {},
 } = {}) {
+  const allSettings = { ...(durable ? durableSettings : quickSettings), ...settings, ...fixedSettings };
+  const options = Object.entries(allSettings).map(settingOption).join(" ");
   const home = makeHome(resolve(dataFolder));
   const cluster = join(home, "cluster");
   const lockName = `postgresql ${home}`;
   const binaries = await findBinaries();
   const account = chooseAccount(home, binaries.initdb, cluster);
-  const allSettings = { ...(durable ? durableSettings : quickSettings), ...settings, ...fixedSettings };
 
   const { port, password, keeper } = await holdLock(lockName, async () => {
     const password = keepPassword(home);
     if (!existsSync(cluster)) await makeCluster({ home, cluster, binaries, account, password, durable });
     giveClusterTo(account, cluster);
-    const port = await startOrAdopt({ home, cluster, binaries, account, password, settings: allSettings });
+    const port = await startOrAdopt({ home, cluster, binaries, account, password, options });
     const keeper = await openKeeper(port, password);
     await makeDatabase(keeper, database);
     // The kept connection alone is no reason for Node to stay.
@@ -264,7 +265,7 @@ function isPostgres(pid) {
   }
 }
 
-async function startOrAdopt({ home, cluster, binaries, account, password, settings }) {
+async function startOrAdopt({ home, cluster, binaries, account, password, options }) {
   const log = join(cluster, "server.log");
   const giveUpAt = Date.now() + 60_000;
   let failure = "";
@@ -276,11 +277,8 @@ async function startOrAdopt({ home, cluster, binaries, account, password, settin
       rmSync(join(cluster, "postmaster.pid"), { force: true });
       const port = await keepPort(home);
       if (existsSync(log) && statSync(log).size > 10_000_000) renameSync(log, `${log}.1`);
-      const options = Object.entries({ ...settings, port: String(port) })
-        .map(settingOption)
-        .join(" ");
       const { code, output } = await run(account, binaries.pg_ctl, [
-        ...["start", "-D", cluster, "-l", log, "-w", "-t", "600", "-o", options],
+        ...["start", "-D", cluster, "-l", log, "-w", "-t", "600", "-o", `${options} -c port=${port}`],
       ]);
       if (code === 0) return port;
       failure = output.trim();

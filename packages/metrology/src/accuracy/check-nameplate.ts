@@ -1,6 +1,7 @@
 import { electricalCount } from "../forms/electrical-count.ts";
 import { findForm } from "../forms/find-form.ts";
 import { Fraction } from "../fraction.ts";
+import { requirePositive } from "../require-positive.ts";
 import { amperes, volts } from "../units.ts";
 import type { DecimalString } from "./test-terms.ts";
 import { watthourConstantFromRating } from "./watthour-constant-from-rating.ts";
@@ -23,7 +24,7 @@ export interface Nameplate {
 }
 
 /** Which line of the nameplate looks wrong. */
-export type NameplateField = "form" | "elements" | "designVolts" | "testAmperes" | "kh" | "kt";
+export type NameplateField = "form" | "elements" | "designVolts" | "testAmperes" | "kh";
 
 /** One advisory finding. Nothing is refused for it: a nameplate may be right and unusual. */
 export interface NameplateFinding {
@@ -65,6 +66,7 @@ const usualVolts: readonly DecimalString[] = ["120", "208", "240", "277", "347",
  * @example form 9S, 120 V, 2.5 A, Kh 1.8 // no finding
  */
 export function checkNameplate(nameplate: Nameplate): NameplateFinding[] {
+  requirePositive("Kh", Fraction.of(nameplate.kh));
   return [
     ...checkForm(nameplate),
     ...checkClass(nameplate),
@@ -88,14 +90,22 @@ function checkForm({ form, elements }: Nameplate): NameplateFinding[] {
     {
       kind: "elements-disagree",
       oddOne: null,
-      suspects: [{ field: "elements", shouldBe: expected }],
+      suspects: [
+        { field: "elements", shouldBe: expected },
+        { field: "form", shouldBe: `one of ${elements} elements` },
+      ],
       reason: `Form ${row.form} has ${expected} elements; the nameplate says ${elements}. One of the two is wrong.`,
     },
   ];
 }
 
-function checkClass({ classAmperes, testAmperes }: Nameplate): NameplateFinding[] {
-  const usual = classAmperes === null ? undefined : usualTestAmperes[Fraction.of(classAmperes).toText()];
+function usualAmperesOf({ classAmperes }: Nameplate): DecimalString | undefined {
+  return classAmperes === null ? undefined : usualTestAmperes[Fraction.of(classAmperes).toText()];
+}
+
+function checkClass(nameplate: Nameplate): NameplateFinding[] {
+  const { classAmperes, testAmperes } = nameplate;
+  const usual = usualAmperesOf(nameplate);
   if (usual === undefined || Fraction.of(testAmperes).equals(usual)) {
     return [];
   }
@@ -109,17 +119,24 @@ function checkClass({ classAmperes, testAmperes }: Nameplate): NameplateFinding[
   ];
 }
 
+/** The element counts that the nameplate relation knows. */
+const arrangements = [
+  { count: "1", polyphase: false, name: "one of one element" },
+  { count: "2", polyphase: true, name: "one of two elements" },
+  { count: "3", polyphase: true, name: "one of 2 1/2 or three elements" },
+];
+
 function checkConstant(nameplate: Nameplate): NameplateFinding[] {
   const count = electricalCount(nameplate.form);
   if (count === null) {
     return [];
   }
-  const impliedBy = (designVolts: string, testAmperes: string) =>
+  const impliedBy = (designVolts: string, testAmperes: string, { count: elements, polyphase } = count) =>
     watthourConstantFromRating({
       volts: volts(designVolts),
       testAmperes: amperes(testAmperes),
-      electricalCount: Fraction.of(count.count),
-      polyphase: count.polyphase,
+      electricalCount: Fraction.of(elements),
+      polyphase,
     });
   const { designVolts, testAmperes, kh } = nameplate;
   const implied = impliedBy(designVolts, testAmperes);
@@ -129,8 +146,10 @@ function checkConstant(nameplate: Nameplate): NameplateFinding[] {
   const usualCurrents = [...new Set(Object.values(usualTestAmperes))];
   const otherVolts = usualVolts.filter((usual) => impliedBy(usual, testAmperes).equals(kh));
   const otherAmperes = usualCurrents.filter((usual) => impliedBy(designVolts, usual).equals(kh));
+  const otherCounts = arrangements.filter((other) => impliedBy(designVolts, testAmperes, other).equals(kh));
   const suspects: NameplateFinding["suspects"] = [
     { field: "kh", shouldBe: implied.toText() },
+    ...otherCounts.map(({ name }) => ({ field: "form" as const, shouldBe: name })),
     ...otherVolts.map((usual) => ({ field: "designVolts" as const, shouldBe: usual })),
     ...otherAmperes.map((usual) => ({ field: "testAmperes" as const, shouldBe: usual })),
   ];
@@ -147,23 +166,31 @@ function checkConstant(nameplate: Nameplate): NameplateFinding[] {
 }
 
 /**
- * The one line that explains a wrong constant. Test amperes that the class confirms, and a voltage or current that is
- * not a usual one, weigh against the others; where two explanations remain, a person must look.
+ * The one line that explains a wrong constant. Test amperes that the class contradicts, or a form that the elements
+ * contradict, is the odd one where mending it brings agreement, and so is a voltage that nobody uses. A line that
+ * another confirms is taken as right. Where more than one explanation remains, a person must look.
  */
-function oddOneOf(
-  { classAmperes, testAmperes, designVolts }: Nameplate,
-  suspects: NameplateFinding["suspects"],
-): NameplateField | null {
-  const isUsualVoltage = usualVolts.some((usual) => Fraction.of(usual).equals(designVolts));
-  const usual = classAmperes === null ? undefined : usualTestAmperes[Fraction.of(classAmperes).toText()];
-  const confirmed = usual !== undefined && Fraction.of(usual).equals(testAmperes);
-  const left = suspects.filter(({ field }) => !(field === "testAmperes" && confirmed));
-  const unusual = left.find(({ field }) => field === "designVolts" && !isUsualVoltage);
-  if (unusual !== undefined) {
-    return unusual.field;
+function oddOneOf(nameplate: Nameplate, suspects: NameplateFinding["suspects"]): NameplateField | null {
+  const usualAmperes = usualAmperesOf(nameplate);
+  const classContradicts = checkClass(nameplate).length > 0;
+  const elementsContradict = checkForm(nameplate).length > 0;
+  const isUsualVoltage = usualVolts.some((usual) => Fraction.of(usual).equals(nameplate.designVolts));
+  const contradicted = suspects.find(
+    ({ field, shouldBe }) =>
+      (field === "testAmperes" && classContradicts && shouldBe === usualAmperes) ||
+      (field === "form" && elementsContradict) ||
+      (field === "designVolts" && !isUsualVoltage),
+  );
+  if (contradicted !== undefined) {
+    return contradicted.field;
   }
-  const [only, ...others] = left;
-  return only !== undefined && others.length === 0 ? only.field : null;
+  const confirmed = suspects.filter(
+    ({ field }) =>
+      (field === "testAmperes" && usualAmperes !== undefined && !classContradicts) ||
+      (field === "form" && nameplate.elements !== null && !elementsContradict),
+  );
+  // The constant itself is always a suspect, so one that is left alone is the constant.
+  return suspects.length - confirmed.length === 1 ? "kh" : null;
 }
 
 const fieldWords: Record<NameplateField, string> = {
@@ -172,7 +199,6 @@ const fieldWords: Record<NameplateField, string> = {
   designVolts: "design voltage",
   testAmperes: "test amperes",
   kh: "Kh",
-  kt: "Kt",
 };
 
 function suspectText({ field, shouldBe }: { field: NameplateField; shouldBe: string }): string {
@@ -183,8 +209,10 @@ function checkPulseConstant({ kh, kt }: Nameplate): NameplateFinding[] {
   if (kt === null) {
     return [];
   }
-  const pulses = Fraction.of(kh).dividedBy(kt);
-  if (pulses.denominator === 1n && pulses.isPositive()) {
+  const energyPerPulse = Fraction.of(kt);
+  requirePositive("Kt", energyPerPulse);
+  const pulses = Fraction.of(kh).dividedBy(energyPerPulse);
+  if (pulses.denominator === 1n) {
     return [];
   }
   return [

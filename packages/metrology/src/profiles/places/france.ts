@@ -1,0 +1,74 @@
+import type { RuleProfile } from "../profile-schema.ts";
+import { caution, roundingNote, simpleAcceptance } from "../profile-words.ts";
+
+const order = "Order of 1 August 2013 on meters of active electrical energy";
+const where =
+  "github.com/etalab/lois-non-codifiees-et-reglements-francais, arrete/2014/arrete-du-1er-aout-2013-proi1235435a";
+
+const everyPoint = ["full-load", "light-load", "power-factor"] as const;
+const maximumPermissibleErrors = [
+  { accuracyClass: "A", minPercent: "92.0", maxPercent: "108.0" },
+  { accuracyClass: "B", minPercent: "95.5", maxPercent: "104.5" },
+  { accuracyClass: "C", minPercent: "97.5", maxPercent: "102.5" },
+  { accuracyClass: "D", minPercent: "99.0", maxPercent: "101.0" },
+] as const;
+
+/** France: maximum permissible errors in service by class, a ten-year period, statistical verification of lots. */
+export const france: RuleProfile = {
+  format: 1,
+  key: "fr",
+  version: "1",
+  title: "France, meters of active electrical energy in service",
+  place: "France",
+  caution,
+  citations: [
+    {
+      title: `${order}, Articles 18, 21 and 23, Annexes 4, 5 and 7`,
+      where,
+      dateRead: "2026-11-25",
+      howRead:
+        "these articles and annexes whole, as kept in the repository; later amendments were not searched",
+    },
+  ],
+  effective: { from: null, to: null },
+  judged: ["points"],
+  limits: maximumPermissibleErrors.flatMap(({ accuracyClass, minPercent, maxPercent }) =>
+    everyPoint.map((of) => ({
+      of,
+      occasions: ["in-service"] as ["in-service"],
+      accuracyClass,
+      limits: { minPercent, maxPercent, source: `${order}, Article 18` },
+    })),
+  ),
+  averages: [],
+  constantLoad: null,
+  loads: [],
+  decisionRule: simpleAcceptance,
+  creep: null,
+  rounding: roundingNote,
+  outsideCertifiedRange: {
+    policy: "refuse",
+    source: "choice of ours: Article 18 bounds the uncertainty of every error by a third of its limit",
+  },
+  intervals: [{ appliesTo: "periodic verification", months: 120, source: `${order}, Article 21` }],
+  sampling: {
+    kind: "plan-table",
+    table: "france-in-service",
+    everyMonths: 120,
+    source: `${order}, Article 23 and Annexe 7`,
+  },
+  billAdjustment: null,
+  reportBands: null,
+  retention: [],
+  gaps: [
+    "Limits at first verification (Articles 12 and 32) are not in this profile.",
+    "How bills are adjusted is not a matter of this order.",
+  ],
+  notes: [
+    "At first verification no whole turn, and no more than one pulse, at 1.15 of the reference voltage with the current circuits open (Annexe 4, item 1); the periodic verification has no test of creep (Annexe 5).",
+    "The limits hold from 0.1 Iref to Imax, power factor 0.5 inductive to 0.8 capacitive; electromechanical meters from 0.1 to 0.5 Iref at power factor 1 only (Article 18).",
+    "The uncertainty of each error is at most a third of its limit (Article 18).",
+    "Points, direct connection: 0.1, 1 and 2 Iref at power factor 1, Iref at 0.5 inductive; by transformer: 0.1, 0.5 and 1 Iref at power factor 1, 0.5 Iref at 0.5 inductive (Annexe 5).",
+    "Article 18 says errors respect the limits, Annexe 5 that they are less than the limits: a value exactly on a limit is taken here as within. Ask the authority.",
+  ],
+};

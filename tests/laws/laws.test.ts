@@ -176,6 +176,16 @@ describe("the laws of the house", () => {
       'import { meterPage } from "../meters/meter-page.ts"; export const Part = () => <p className="meter">{meterPage}</p>;',
     ],
     [
+      "web-runs-one-way",
+      "apps/web/src/features/people/navigates.ts",
+      'export { router } from "../../app/router.ts";',
+    ],
+    [
+      "web-shared-parts-know-no-feature",
+      "apps/web/src/trade/verdict.ts",
+      'export { meterPage } from "../features/meters/meter-page.ts";',
+    ],
+    [
       "web-ui-knows-no-trade",
       "apps/web/src/ui/meter-button.ts",
       'export { meters } from "@sealbook/contract/meters";',

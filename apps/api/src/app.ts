@@ -11,6 +11,7 @@ import Fastify, { type FastifyInstance } from "fastify";
 import { jsonSchemaTransform, serializerCompiler, validatorCompiler } from "fastify-type-provider-zod";
 import type { Logger } from "pino";
 import type { Config } from "./config.ts";
+import { calculationsRoutes } from "./modules/calculations/routes.ts";
 import { filesRoutes } from "./modules/files/routes.ts";
 import { importsRoutes } from "./modules/imports/routes.ts";
 import { ledgerRoutes } from "./modules/ledger/routes.ts";
@@ -127,6 +128,7 @@ async function apiScope(api: FastifyInstance): Promise<void> {
   await api.register(filesRoutes);
   await api.register(profilesRoutes);
   await api.register(ledgerRoutes);
+  await api.register(calculationsRoutes);
 }
 
 /** A change must come from our own page or from a program, never from another site's page. */
@@ -159,7 +161,7 @@ async function servePage(app: FastifyInstance): Promise<void> {
     wildcard: false,
     setHeaders(reply, path) {
       // Built files carry their hash in their name; the page itself must be asked for again.
-      reply.setHeader(
+      reply.header(
         "cache-control",
         path.includes("/assets/") ? "public, max-age=31536000, immutable" : "no-cache",
       );

@@ -1,8 +1,9 @@
 import { randomBytes } from "node:crypto";
-import { demoSignIns, loadDemo } from "@sealbook/database/demo/load-demo";
+import { demoSignIns } from "@sealbook/database/demo/sign-ins";
 import pg from "pg";
 import type { Logger } from "pino";
 import type { Config } from "./config.ts";
+import { loadDemo } from "./load-demo.ts";
 import { createFirstAdministrator, shopExists, startShop } from "./modules/people/first-shop.ts";
 import { inTransaction } from "./platform/transaction.ts";
 

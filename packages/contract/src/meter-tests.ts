@@ -22,7 +22,7 @@ import { pinSchema } from "./people.ts";
 import { judgingRulesSchema, ruleProfileViewSchema } from "./profiles.ts";
 import { calibrationSchema, standardSchema } from "./standards.ts";
 import { testPlanSchema } from "./test-plans.ts";
-import { testReasons } from "./work-items.ts";
+import { testReasons, workItemSchema } from "./work-items.ts";
 
 /** Why no test was possible: a result of its own. */
 export const untestableReasons = ["not-registering", "dead", "damaged", "tampered", "not-found"] as const;
@@ -187,6 +187,7 @@ export const testPreparationSchema = z.object({
   rules: judgingRulesSchema.describe("The profile's rules for this type of meter"),
   standards: z.array(standardSchema.extend({ calibration: calibrationSchema.nullable() })).max(100),
   lastTest: testRowSchema.nullable(),
+  openWork: z.array(workItemSchema).max(50),
 });
 export type TestPreparation = z.infer<typeof testPreparationSchema>;
 

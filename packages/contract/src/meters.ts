@@ -13,7 +13,7 @@ import {
 import { meterTypeSchema } from "./meter-types.ts";
 import { operation } from "./operation.ts";
 import { placeSchema, servicePointSchema } from "./service-points.ts";
-import { testReasons, workItemSchema } from "./work-items.ts";
+import { testReasons } from "./work-items.ts";
 
 export const meterStates = [
   "received",
@@ -136,8 +136,6 @@ export const meterSchema = z.object({
   servicePoint: servicePointSchema.nullable(),
   jurisdiction: z.string().describe("Of the service point, else the shop's home"),
   events: z.array(meterEventSchema).max(500).describe("Newest first"),
-  tests: z.array(testRowSchema).max(500).describe("Newest first, superseded ones included"),
-  openWork: z.array(workItemSchema).max(50),
   version: z.int(),
   entryId: idSchema,
 });
@@ -195,12 +193,13 @@ export type NewMeter = z.infer<typeof newMeterSchema>;
 
 export const createMeter = operation({
   id: "meters.create",
-  summary: "Add a meter from its nameplate; it counts as received",
+  summary:
+    "Add a meter from its nameplate; at a service point it counts as in service, elsewhere as received",
   method: "POST",
   path: "/meters",
   permission: "meter.create",
   body: newMeterSchema,
-  reply: meterSchema,
+  reply: z.object({ id: idSchema }),
   status: 201,
   idempotent: true,
   problems: ["already-exists", "refused-by-rule"],

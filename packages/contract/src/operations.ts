@@ -1,3 +1,4 @@
+import { calculationOperations, listCalculations } from "./calculations.ts";
 import { fileOperations } from "./files.ts";
 import { importOperations } from "./imports.ts";
 import { ledgerOperations } from "./ledger.ts";
@@ -26,4 +27,6 @@ export const operations: readonly Operation[] = [
   ...fileOperations,
   ...profileOperations,
   ...ledgerOperations,
+  listCalculations,
+  ...calculationOperations,
 ];

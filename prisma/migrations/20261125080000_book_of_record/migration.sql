@@ -27,9 +27,16 @@ CREATE FUNCTION current_actor() RETURNS uuid
   LANGUAGE sql STABLE
   AS $$ SELECT nullif(current_setting('sealbook.actor', true), '')::uuid $$;
 
+-- The database's clock. Only the role that owns the tables can set another one, to load the demo shop's past years:
+-- whoever owns the tables could write any time anyway, and the server's role cannot.
 CREATE FUNCTION now_to_the_millisecond() RETURNS timestamptz
   LANGUAGE sql VOLATILE
-  AS $$ SELECT date_trunc('milliseconds', clock_timestamp()) $$;
+  AS $$
+SELECT date_trunc('milliseconds', coalesce(
+  CASE WHEN current_user <> 'sealbook_app' THEN nullif(current_setting('sealbook.demo_clock', true), '')::timestamptz END,
+  clock_timestamp()
+))
+$$;
 
 CREATE FUNCTION forbid_change() RETURNS trigger
   LANGUAGE plpgsql

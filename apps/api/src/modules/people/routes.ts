@@ -1,5 +1,5 @@
 import * as operations from "@sealbook/contract/people";
-import { demoSignIns } from "@sealbook/database/demo/demo-sign-ins";
+import { demoSignIns } from "@sealbook/database/demo/sign-ins";
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { ProblemError } from "../../platform/problem-error.ts";
 import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";

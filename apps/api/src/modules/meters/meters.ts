@@ -1,0 +1,115 @@
+import type { Meter, MeterRow, MeterState, NewMeter } from "@sealbook/contract/meters";
+import { fromCursor, toPage } from "../../platform/cursor.ts";
+import type { Database } from "../../platform/database.ts";
+import { isUniqueViolation } from "../../platform/database-errors.ts";
+import { writeEntry } from "../../platform/ledger.ts";
+import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
+import { reading } from "../../platform/reading.ts";
+import { newId, type Tx } from "../../platform/transaction.ts";
+import { meterTypeById } from "../meter-types/meter-types.ts";
+import { getShop } from "../people/people.ts";
+import {
+  findMeters,
+  findMetersByNumber,
+  findWholeMeter,
+  insertMeter,
+  insertMeterEvent,
+  placeKind,
+} from "./store.ts";
+
+export async function listMeters(
+  database: Database,
+  query: {
+    cursor?: string | undefined;
+    limit: number;
+    q?: string | undefined;
+    state?: MeterState | undefined;
+    typeId?: string | undefined;
+  },
+): Promise<{ rows: MeterRow[]; next: string | null }> {
+  const after =
+    query.cursor === undefined ? null : (fromCursor(query.cursor, 2).map(String) as [string, string]);
+  const { timeZone } = await getShop(database, new Date());
+  const rows = await findMeters(
+    reading(database),
+    {
+      part: query.q?.trim() || undefined,
+      state: query.state,
+      typeId: query.typeId,
+      after,
+      limit: query.limit + 1,
+    },
+    timeZone,
+  );
+  return toPage(rows, query.limit, (row) => [row.utilityNumber, row.id]);
+}
+
+export async function findMeter(database: Database, number: string): Promise<{ rows: MeterRow[] }> {
+  const { timeZone } = await getShop(database, new Date());
+  return { rows: await findMetersByNumber(reading(database), number.trim(), timeZone) };
+}
+
+export async function getMeter(database: Database, id: string): Promise<Meter> {
+  const [meter, shop] = await Promise.all([findWholeMeter(database, id), getShop(database, new Date())]);
+  if (meter === null) throw notFound("meter");
+  return { ...meter, jurisdiction: meter.servicePoint?.jurisdiction ?? shop.homeJurisdiction };
+}
+
+/** Takes a meter into the book from its nameplate: at a service point it counts as in service, elsewhere as received. */
+export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string }> {
+  const type = await meterTypeById(tx, meter.typeId);
+  if (type === null) throw refusedByRule("/typeId", "There is no such meter type; choose one from the list.");
+  if (type.retired)
+    throw refusedByRule(
+      "/typeId",
+      `${type.maker} ${type.model} is retired: no new meters of it are taken in.`,
+    );
+  const kind = await placeKind(tx, meter.placeId);
+  if (kind === null) throw refusedByRule("/placeId", "There is no such place; choose one from the list.");
+  const state: MeterState = kind === "service-point" ? "in-service" : "received";
+  const eventId = newId();
+  const { id, ...nameplate } = meter;
+  const entryId = await writeEntry(tx, {
+    action: "meter.create",
+    subjectType: "meter",
+    subjectId: id,
+    payload: { ...nameplate, maker: type.maker, state, eventId },
+  });
+  try {
+    await insertMeter(tx, { ...meter, maker: type.maker, state }, entryId);
+  } catch (error) {
+    if (isUniqueViolation(error, "meter_serial")) {
+      throw new ProblemError(
+        "already-exists",
+        `${type.maker} serial ${meter.serial} is on record already; open that meter.`,
+        {
+          errors: [{ pointer: "/serial", detail: "is on record for this maker" }],
+        },
+      );
+    }
+    if (isUniqueViolation(error, "meter_utility_number")) {
+      throw new ProblemError(
+        "already-exists",
+        `Utility number ${meter.utilityNumber} belongs to a meter in use; open that meter.`,
+        {
+          errors: [{ pointer: "/utilityNumber", detail: "belongs to a meter in use" }],
+        },
+      );
+    }
+    throw error;
+  }
+  await insertMeterEvent(
+    tx,
+    {
+      id: eventId,
+      meterId: id,
+      kind: kind === "service-point" ? "set" : "receive",
+      performedAt: new Date(),
+      placeId: meter.placeId,
+      registerReading: meter.registerReading,
+      reason: "Added from its nameplate",
+    },
+    entryId,
+  );
+  return { id };
+}

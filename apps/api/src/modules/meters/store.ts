@@ -1,0 +1,245 @@
+import { circuitFactorsSchema, type MeterType } from "@sealbook/contract/meter-types";
+import type { Meter, MeterEvent, MeterRow, MeterState, NewMeter } from "@sealbook/contract/meters";
+import type { Place } from "@sealbook/contract/service-points";
+import type { Database } from "../../platform/database.ts";
+import { localDate } from "../../platform/local-date.ts";
+import { erasedText } from "../../platform/personal-values.ts";
+import type { Prisma } from "../../platform/prisma/client.ts";
+import type { Tx } from "../../platform/transaction.ts";
+
+/** Last test of a meter that has not been superseded, as found. */
+const lastTest = `LEFT JOIN LATERAL (
+    SELECT t.performed_at, t.verdict_as_found FROM meter_test t
+    WHERE t.meter_id = m.id AND t.outcome <> 'withdrawn' AND NOT EXISTS (SELECT FROM meter_test s WHERE s.supersedes_id = t.id)
+    ORDER BY t.performed_at DESC, t.id DESC LIMIT 1
+  ) last ON true`;
+
+const rowSelect = `SELECT m.id, m.utility_number, m.serial, m.maker, y.model, y.form, m.state, p.name AS place,
+    last.performed_at AS last_test_at, last.verdict_as_found AS last_verdict
+  FROM meter m JOIN meter_type y ON y.id = m.type_id JOIN place p ON p.id = m.place_id ${lastTest}`;
+
+interface ListRow {
+  id: string;
+  utility_number: string;
+  serial: string;
+  maker: string;
+  model: string;
+  form: string;
+  state: MeterState;
+  place: string;
+  last_test_at: Date | null;
+  last_verdict: MeterRow["lastVerdict"];
+}
+
+function toMeterRow(row: ListRow, timeZone: string): MeterRow {
+  return {
+    id: row.id,
+    utilityNumber: row.utility_number,
+    serial: row.serial,
+    maker: row.maker,
+    model: row.model,
+    form: row.form,
+    state: row.state,
+    place: row.place,
+    lastTestOn: row.last_test_at === null ? null : localDate(row.last_test_at, timeZone),
+    lastVerdict: row.last_verdict,
+  };
+}
+
+/** Meters by utility number. `part` is any part of a utility number or serial, found through the trigram indexes. */
+export async function findMeters(
+  source: Pick<Tx, "query">,
+  filter: {
+    part: string | undefined;
+    state: MeterState | undefined;
+    typeId: string | undefined;
+    after: [string, string] | null;
+    limit: number;
+  },
+  timeZone: string,
+): Promise<MeterRow[]> {
+  const values: unknown[] = [];
+  const bind = (value: unknown) => `$${values.push(value)}`;
+  const conditions: string[] = [];
+  if (filter.part !== undefined) {
+    const pattern = bind(`%${filter.part.replace(/[\\%_]/g, "\\$&")}%`);
+    conditions.push(`(m.utility_number ILIKE ${pattern} OR m.serial ILIKE ${pattern})`);
+  }
+  if (filter.state !== undefined) conditions.push(`m.state = ${bind(filter.state)}`);
+  if (filter.typeId !== undefined) conditions.push(`m.type_id = ${bind(filter.typeId)}`);
+  if (filter.after !== null)
+    conditions.push(`(m.utility_number, m.id) > (${bind(filter.after[0])}, ${bind(filter.after[1])}::uuid)`);
+  const where = conditions.length === 0 ? "" : `WHERE ${conditions.join(" AND ")}`;
+  const rows = await source.query<ListRow>(
+    `${rowSelect} ${where} ORDER BY m.utility_number, m.id LIMIT ${bind(filter.limit)}`,
+    values,
+  );
+  return rows.map((row) => toMeterRow(row, timeZone));
+}
+
+/** Meters with exactly this utility number or serial, those in use before retired ones. */
+export async function findMetersByNumber(
+  source: Pick<Tx, "query">,
+  number: string,
+  timeZone: string,
+): Promise<MeterRow[]> {
+  const rows = await source.query<ListRow>(
+    `${rowSelect} WHERE m.utility_number = $1 OR m.serial = $1 ORDER BY m.state = 'retired', m.utility_number, m.id LIMIT 20`,
+    [number],
+  );
+  return rows.map((row) => toMeterRow(row, timeZone));
+}
+
+const whole = {
+  type: true,
+  place: { include: { servicePoint: { include: { address: true } } } },
+  events: {
+    orderBy: [{ performedAt: "desc" }, { id: "desc" }],
+    take: 500,
+    include: {
+      actor: { include: { name: true } },
+      place: { include: { servicePoint: { include: { address: true } } } },
+    },
+  },
+} satisfies Prisma.MeterInclude;
+
+type WholeMeter = Prisma.MeterGetPayload<{ include: typeof whole }>;
+type WholePlace = WholeMeter["place"];
+
+/** A meter with its type, its place and its history. */
+export async function findWholeMeter(
+  database: Database,
+  id: string,
+): Promise<Omit<Meter, "jurisdiction"> | null> {
+  const row = await database.prisma.meter.findUnique({ where: { id }, include: whole });
+  if (row === null) return null;
+  return {
+    id: row.id,
+    utilityNumber: row.utilityNumber,
+    serial: row.serial,
+    owner: row.owner as Meter["owner"],
+    type: toType(row.type),
+    firmware: row.firmware,
+    program: row.program,
+    purchasedOn: row.purchasedOn === null ? null : row.purchasedOn.toISOString().slice(0, 10),
+    state: row.state as MeterState,
+    place: toPlace(row.place),
+    servicePoint: toServicePoint(row.place),
+    events: row.events.map((event) => ({
+      id: event.id,
+      kind: event.kind as MeterEvent["kind"],
+      performedAt: event.performedAt.toISOString(),
+      recordedAt: event.recordedAt.toISOString(),
+      recordedBy:
+        event.actor === null ? null : { id: event.actor.id, name: event.actor.name.value ?? erasedText },
+      place: event.place === null ? null : toPlace(event.place),
+      servicePoint: event.place === null ? null : toServicePoint(event.place),
+      registerReading: event.registerReading?.toFixed() ?? null,
+      reason: event.reason,
+      entryId: event.entryId,
+    })),
+    version: row.version,
+    entryId: row.entryId,
+  };
+}
+
+function toType(row: WholeMeter["type"]): MeterType {
+  return {
+    id: row.id,
+    maker: row.maker,
+    model: row.model,
+    form: row.form,
+    phases: row.phases,
+    wires: row.wires,
+    elements: row.elements as MeterType["elements"],
+    classAmperes: row.classAmperes.toFixed(),
+    testAmperes: row.testAmperes.toFixed(),
+    voltsMin: row.voltsMin.toFixed(),
+    voltsMax: row.voltsMax.toFixed(),
+    designVolts: row.designVolts.toFixed(),
+    kh: row.kh.toFixed(),
+    kt: row.kt?.toFixed() ?? null,
+    accuracyClass: row.accuracyClass as MeterType["accuracyClass"],
+    technology: row.technology as MeterType["technology"],
+    registerDials: row.registerDials,
+    registerMultiplier: row.registerMultiplier.toFixed(),
+    testPlanCode: row.testPlanCode,
+    circuitFactors: circuitFactorsSchema.parse(JSON.parse(row.circuitFactors)),
+    retired: row.retired,
+    version: row.version,
+  };
+}
+
+function toPlace(row: WholePlace): Place {
+  return { id: row.id, kind: row.kind as Place["kind"], name: row.name };
+}
+
+function toServicePoint(row: WholePlace): Meter["servicePoint"] {
+  const point = row.servicePoint;
+  return point === null
+    ? null
+    : {
+        id: point.id,
+        number: point.number,
+        address: point.address.value ?? erasedText,
+        area: point.area,
+        jurisdiction: point.jurisdiction,
+      };
+}
+
+export async function insertMeter(
+  tx: Tx,
+  meter: NewMeter & { maker: string; state: MeterState },
+  entryId: string,
+): Promise<void> {
+  await tx.query(
+    `INSERT INTO meter (id, utility_number, serial, owner, type_id, maker, firmware, program, purchased_on, state, place_id, entry_id)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
+    [
+      meter.id,
+      meter.utilityNumber,
+      meter.serial,
+      meter.owner,
+      meter.typeId,
+      meter.maker,
+      meter.firmware,
+      meter.program,
+      meter.purchasedOn,
+      meter.state,
+      meter.placeId,
+      entryId,
+    ],
+  );
+}
+
+export interface NewMeterEvent {
+  id: string;
+  meterId: string;
+  kind: MeterEvent["kind"];
+  performedAt: Date;
+  placeId: string | null;
+  registerReading: string | null;
+  reason: string;
+}
+
+export async function insertMeterEvent(tx: Tx, event: NewMeterEvent, entryId: string): Promise<void> {
+  await tx.query(
+    `INSERT INTO meter_event (id, meter_id, kind, performed_at, place_id, register_reading, reason, entry_id)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
+    [
+      event.id,
+      event.meterId,
+      event.kind,
+      event.performedAt,
+      event.placeId,
+      event.registerReading,
+      event.reason,
+      entryId,
+    ],
+  );
+}
+
+export async function placeKind(tx: Tx, placeId: string): Promise<Place["kind"] | null> {
+  const [row] = await tx.query<{ kind: Place["kind"] }>("SELECT kind FROM place WHERE id = $1", [placeId]);
+  return row?.kind ?? null;
+}

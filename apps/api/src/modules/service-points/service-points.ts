@@ -1,0 +1,81 @@
+import type { Place, ServicePoint } from "@sealbook/contract/service-points";
+import { fromCursor, toPage } from "../../platform/cursor.ts";
+import type { Database } from "../../platform/database.ts";
+import { isUniqueViolation } from "../../platform/database-errors.ts";
+import { writeEntry } from "../../platform/ledger.ts";
+import { keepPersonalValue } from "../../platform/personal-values.ts";
+import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
+import type { Tx } from "../../platform/transaction.ts";
+import { findProfileIdByKey } from "../profiles/profiles.ts";
+import { findPlaces, findServicePoint, findServicePoints, insertPlace, insertServicePoint } from "./store.ts";
+
+export async function listServicePoints(
+  database: Database,
+  query: { cursor?: string | undefined; limit: number; q?: string | undefined },
+): Promise<{ rows: ServicePoint[]; next: string | null }> {
+  const after = query.cursor === undefined ? null : String(fromCursor(query.cursor, 1)[0]);
+  const part = query.q?.trim() || undefined;
+  return toPage(
+    await findServicePoints(database, { part, after, limit: query.limit + 1 }),
+    query.limit,
+    (row) => [row.number],
+  );
+}
+
+export async function getServicePoint(database: Database, id: string): Promise<ServicePoint> {
+  const point = await findServicePoint(database, id);
+  if (point === null) throw notFound("service point");
+  return point;
+}
+
+export async function createServicePoint(tx: Tx, point: ServicePoint): Promise<ServicePoint> {
+  if ((await findProfileIdByKey(tx, point.jurisdiction)) === null) {
+    throw refusedByRule(
+      "/jurisdiction",
+      `There is no rule profile "${point.jurisdiction}"; choose one of those on record.`,
+    );
+  }
+  const address = await keepPersonalValue(tx, "address", point.address);
+  const entryId = await writeEntry(tx, {
+    action: "servicePoint.create",
+    subjectType: "servicePoint",
+    subjectId: point.id,
+    payload: {
+      number: point.number,
+      area: point.area,
+      jurisdiction: point.jurisdiction,
+      addressCommitment: address.commitment,
+    },
+  });
+  try {
+    await insertPlace(tx, { id: point.id, kind: "service-point", name: point.number }, entryId);
+    await insertServicePoint(tx, { ...point, addressId: address.id }, entryId);
+  } catch (error) {
+    if (!isUniqueViolation(error)) throw error;
+    throw new ProblemError("already-exists", `Service point ${point.number} is on record already.`, {
+      errors: [{ pointer: "/number", detail: "is on record already" }],
+    });
+  }
+  return point;
+}
+
+export async function listPlaces(
+  database: Database,
+  query: { cursor?: string | undefined; limit: number },
+): Promise<{ rows: Place[]; next: string | null }> {
+  const after = query.cursor === undefined ? null : String(fromCursor(query.cursor, 1)[0]);
+  return toPage(await findPlaces(database, { after, limit: query.limit + 1 }), query.limit, (row) => [
+    row.id,
+  ]);
+}
+
+/** Adds a shop, a store room or a van. */
+export async function createPlace(tx: Tx, place: Place): Promise<void> {
+  const entryId = await writeEntry(tx, {
+    action: "place.create",
+    subjectType: "place",
+    subjectId: place.id,
+    payload: { kind: place.kind, name: place.name },
+  });
+  await insertPlace(tx, place, entryId);
+}

@@ -1,0 +1,73 @@
+import type { Place, ServicePoint } from "@sealbook/contract/service-points";
+import type { Database } from "../../platform/database.ts";
+import { erasedText } from "../../platform/personal-values.ts";
+import type { Prisma } from "../../platform/prisma/client.ts";
+import type { Tx } from "../../platform/transaction.ts";
+
+type ServicePointRow = Prisma.ServicePointGetPayload<{ include: { address: true } }>;
+
+export function toServicePoint(row: ServicePointRow): ServicePoint {
+  return {
+    id: row.id,
+    number: row.number,
+    address: row.address.value ?? erasedText,
+    area: row.area,
+    jurisdiction: row.jurisdiction,
+  };
+}
+
+/** Service points by number; `part` matches any part of it through the trigram index. */
+export async function findServicePoints(
+  database: Database,
+  filter: { part: string | undefined; after: string | null; limit: number },
+): Promise<ServicePoint[]> {
+  const rows = await database.prisma.servicePoint.findMany({
+    where: {
+      AND: [
+        filter.part === undefined ? {} : { number: { contains: filter.part, mode: "insensitive" } },
+        filter.after === null ? {} : { number: { gt: filter.after } },
+      ],
+    },
+    orderBy: { number: "asc" },
+    take: filter.limit,
+    include: { address: true },
+  });
+  return rows.map(toServicePoint);
+}
+
+export async function findServicePoint(database: Database, id: string): Promise<ServicePoint | null> {
+  const row = await database.prisma.servicePoint.findUnique({ where: { id }, include: { address: true } });
+  return row === null ? null : toServicePoint(row);
+}
+
+export async function findPlaces(
+  database: Database,
+  filter: { after: string | null; limit: number },
+): Promise<Place[]> {
+  const rows = await database.prisma.place.findMany({
+    where: { kind: { not: "service-point" }, ...(filter.after === null ? {} : { id: { gt: filter.after } }) },
+    orderBy: { id: "asc" },
+    take: filter.limit,
+  });
+  return rows.map((row) => ({ id: row.id, kind: row.kind as Place["kind"], name: row.name }));
+}
+
+export async function insertPlace(tx: Tx, place: Place, entryId: string): Promise<void> {
+  await tx.query("INSERT INTO place (id, kind, name, entry_id) VALUES ($1, $2, $3, $4)", [
+    place.id,
+    place.kind,
+    place.name,
+    entryId,
+  ]);
+}
+
+export async function insertServicePoint(
+  tx: Tx,
+  point: Omit<ServicePoint, "address"> & { addressId: string },
+  entryId: string,
+): Promise<void> {
+  await tx.query(
+    "INSERT INTO service_point (id, number, address_id, area, jurisdiction, entry_id) VALUES ($1, $2, $3, $4, $5, $6)",
+    [point.id, point.number, point.addressId, point.area, point.jurisdiction, entryId],
+  );
+}

@@ -1,0 +1,83 @@
+import type { TestReason, WorkItem } from "@sealbook/contract/work-items";
+import { erasedText } from "../../platform/personal-values.ts";
+import type { Tx } from "../../platform/transaction.ts";
+
+interface WorkItemRow {
+  id: string;
+  meter_id: string;
+  utility_number: string;
+  reason: TestReason;
+  due_on: string | null;
+  note: string;
+  opened_at: Date;
+  opened_by: string | null;
+  opener_name: string | null;
+  done_by_test_id: string | null;
+  version: number;
+}
+
+const select = `SELECT w.id, w.meter_id, m.utility_number, w.reason, w.due_on, w.note, w.opened_at, w.opened_by,
+    p.value AS opener_name, w.done_by_test_id, w.version
+  FROM work_item w JOIN meter m ON m.id = w.meter_id
+  LEFT JOIN account a ON a.id = w.opened_by LEFT JOIN personal_value p ON p.id = a.name_id`;
+
+function toWorkItem(row: WorkItemRow): WorkItem {
+  return {
+    id: row.id,
+    meterId: row.meter_id,
+    utilityNumber: row.utility_number,
+    reason: row.reason,
+    dueOn: row.due_on,
+    note: row.note,
+    openedAt: row.opened_at.toISOString(),
+    openedBy: row.opened_by === null ? null : { id: row.opened_by, name: row.opener_name ?? erasedText },
+    doneByTestId: row.done_by_test_id,
+    version: row.version,
+  };
+}
+
+/** Open work, most urgent first; work without a date comes last, ties by id. */
+export async function findOpenWork(
+  source: Pick<Tx, "query">,
+  filter: { meterId: string | undefined; after: { dueOn: string; id: string } | null; limit: number },
+): Promise<WorkItem[]> {
+  const rows = await source.query<WorkItemRow>(
+    `${select} WHERE w.done_by_test_id IS NULL AND ($1::uuid IS NULL OR w.meter_id = $1)
+       AND ($2::date IS NULL OR (coalesce(w.due_on, 'infinity'), w.id) > ($2, $3::uuid))
+     ORDER BY coalesce(w.due_on, 'infinity'), w.id LIMIT $4`,
+    [filter.meterId ?? null, filter.after?.dueOn ?? null, filter.after?.id ?? null, filter.limit],
+  );
+  return rows.map(toWorkItem);
+}
+
+export async function findWorkItem(source: Pick<Tx, "query">, id: string): Promise<WorkItem | null> {
+  const [row] = await source.query<WorkItemRow>(`${select} WHERE w.id = $1`, [id]);
+  return row === undefined ? null : toWorkItem(row);
+}
+
+export async function insertWorkItem(
+  tx: Tx,
+  item: { id: string; meterId: string; reason: TestReason; dueOn: string | null; note: string },
+  entryId: string,
+): Promise<void> {
+  await tx.query(
+    "INSERT INTO work_item (id, meter_id, reason, due_on, note, entry_id) VALUES ($1, $2, $3, $4, $5, $6)",
+    [item.id, item.meterId, item.reason, item.dueOn, item.note, entryId],
+  );
+}
+
+/** Marks open work of a meter as done by a test; says whether there was such work still open. */
+export async function finishWork(
+  tx: Tx,
+  id: string,
+  meterId: string,
+  testId: string,
+  entryId: string,
+): Promise<boolean> {
+  const rows = await tx.query(
+    `UPDATE work_item SET done_by_test_id = $3, entry_id = $4, version = version + 1
+     WHERE id = $1 AND meter_id = $2 AND done_by_test_id IS NULL RETURNING id`,
+    [id, meterId, testId, entryId],
+  );
+  return rows.length === 1;
+}

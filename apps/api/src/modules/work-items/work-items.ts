@@ -1,0 +1,79 @@
+import type { TestReason, WorkItem } from "@sealbook/contract/work-items";
+import { fromCursor, toPage } from "../../platform/cursor.ts";
+import type { Database } from "../../platform/database.ts";
+import { isForeignKeyViolation, isUniqueViolation } from "../../platform/database-errors.ts";
+import { writeEntry } from "../../platform/ledger.ts";
+import { notFound, ProblemError } from "../../platform/problem-error.ts";
+import { reading } from "../../platform/reading.ts";
+import type { Tx } from "../../platform/transaction.ts";
+import { findOpenWork, findWorkItem, finishWork, insertWorkItem } from "./store.ts";
+
+export async function listWorkItems(
+  database: Database,
+  query: { cursor?: string | undefined; limit: number; meterId?: string | undefined },
+): Promise<{ rows: WorkItem[]; next: string | null }> {
+  const key = query.cursor === undefined ? null : fromCursor(query.cursor, 2).map(String);
+  const after = key === null ? null : { dueOn: key[0] ?? "", id: key[1] ?? "" };
+  const rows = await findOpenWork(reading(database), {
+    meterId: query.meterId,
+    after,
+    limit: query.limit + 1,
+  });
+  return toPage(rows, query.limit, (row) => [row.dueOn ?? "infinity", row.id]);
+}
+
+/** Open work of one meter, most urgent first, at most fifty. */
+export async function openWorkOf(source: Pick<Tx, "query">, meterId: string): Promise<WorkItem[]> {
+  return await findOpenWork(source, { meterId, after: null, limit: 50 });
+}
+
+export async function openWorkItem(
+  tx: Tx,
+  item: { id: string; meterId: string; reason: TestReason; dueOn: string | null; note: string },
+): Promise<WorkItem> {
+  const entryId = await writeEntry(tx, {
+    action: "workItem.open",
+    subjectType: "workItem",
+    subjectId: item.id,
+    payload: { meterId: item.meterId, reason: item.reason, dueOn: item.dueOn, note: item.note },
+  });
+  try {
+    await insertWorkItem(tx, item, entryId);
+  } catch (error) {
+    if (isForeignKeyViolation(error)) throw notFound("meter");
+    if (isUniqueViolation(error)) throw new ProblemError("already-exists", "This work is on record already.");
+    throw error;
+  }
+  const opened = await findWorkItem(tx, item.id);
+  if (opened === null) throw notFound("work item");
+  return opened;
+}
+
+/**
+ * Marks work as answered by a test, in the test's own transaction.
+ * @throws ProblemError wrong-state when someone else answered it first
+ */
+export async function finishWorkItems(
+  tx: Tx,
+  meterId: string,
+  testId: string,
+  workItemIds: readonly string[],
+): Promise<void> {
+  for (const id of workItemIds) {
+    const entryId = await writeEntry(tx, {
+      action: "workItem.finish",
+      subjectType: "workItem",
+      subjectId: id,
+      payload: { meterId, testId },
+    });
+    if (!(await finishWork(tx, id, meterId, testId, entryId))) {
+      throw new ProblemError(
+        "wrong-state",
+        "This work was answered by another test meanwhile; take it off and save again.",
+        {
+          errors: [{ pointer: "/workItemIds", detail: "holds work that is no longer open" }],
+        },
+      );
+    }
+  }
+}

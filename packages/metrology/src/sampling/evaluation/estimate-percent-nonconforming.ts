@@ -2,9 +2,9 @@ import { summaryOfValues } from "../../statistics/summary-of-values.ts";
 import { requireWhole } from "../require-whole.ts";
 import { percentBeyondLimit } from "../variables/percent-beyond-limit.ts";
 
-/** A sample as its values, or as what was reckoned from them. */
+/** A sample as its values (JSON numbers or decimal strings), or as what was reckoned from them. */
 export type SampleFigures =
-  | { values: readonly number[] }
+  | { values: readonly (number | string)[] }
   | {
       /** Sample mean, finite, in the unit of the limits. */
       mean: number;

@@ -82,15 +82,25 @@ export async function ensureDatabase({
 
 /** The folder of the server's own: postgresql/ with the cluster, the password and the port. */
 function makeHome(dataFolder) {
-  if (!existsSync(dataFolder)) {
-    mkdirSync(dataFolder, { recursive: true });
-    chmodSync(dataFolder, isRoot() ? 0o711 : 0o700);
-  }
   const home = join(dataFolder, "postgresql");
-  mkdirSync(home, { recursive: true });
   // The account that root runs the server as must be able to pass through, not to look around.
-  chmodSync(home, isRoot() ? 0o711 : 0o700);
-  return realpathSync(home);
+  const mode = isRoot() ? 0o711 : 0o700;
+  try {
+    if (!existsSync(dataFolder)) {
+      mkdirSync(dataFolder, { recursive: true });
+      chmodSync(dataFolder, mode);
+    }
+    mkdirSync(home, { recursive: true });
+    chmodSync(home, mode);
+    return realpathSync(home);
+  } catch (error) {
+    if (error.code !== "EACCES" && error.code !== "EPERM") throw error;
+    throw new Error(
+      `The data folder ${dataFolder} belongs to another account (${error.message}). ` +
+        "Start as that account, or name a folder of your own by SEALBOOK_DATA_FOLDER.",
+      { cause: error },
+    );
+  }
 }
 
 async function findBinaries() {

@@ -124,23 +124,25 @@ function isRoot() {
 }
 
 /**
- * PostgreSQL refuses to run as root. Root therefore runs it as the account "nobody", and where nobody may not
- * enter the folders, as itself inside a user namespace in which it is called nobody.
+ * PostgreSQL refuses to run as root. Root therefore runs it as the account "nobody"; where nobody may not enter
+ * the folders, as itself inside a user namespace in which it is called nobody; and where the folders are closed
+ * because they are somebody's own, as that account.
  */
 function chooseAccount(home, binary, cluster) {
   if (!isRoot()) return { uid: process.getuid?.(), before: [], options: {} };
   const uid = Number(execFileSync("id", ["-u", "nobody"], { encoding: "utf8" }));
   const gid = Number(execFileSync("id", ["-g", "nobody"], { encoding: "utf8" }));
-  const asNobody = { uid, gid, before: [], options: { uid, gid } };
-  const inNamespace = {
-    uid: 0,
-    gid: 0,
-    before: ["unshare", "--user", `--map-user=${uid}`, `--map-group=${gid}`],
-    options: {},
-  };
-  const ownedByRoot = existsSync(cluster) && statSync(cluster).uid === 0;
-  const candidates = ownedByRoot ? [inNamespace, asNobody] : [asNobody, inNamespace];
-  for (const account of candidates) if (canRun(account, home, binary)) return account;
+  const namespace = ["unshare", "--user", `--map-user=${uid}`, `--map-group=${gid}`];
+  const owner = statSync(repository);
+  const accounts = [
+    { uid, gid, before: [], options: { uid, gid } },
+    { uid: 0, gid: 0, before: namespace, options: {} },
+    { uid: owner.uid, gid: owner.gid, before: [], options: { uid: owner.uid, gid: owner.gid } },
+  ].filter((account) => account.uid !== 0 || account.before.length > 0);
+  // The cluster stays with the account that has it, if that one still can run it.
+  const holder = existsSync(cluster) ? statSync(cluster).uid : null;
+  accounts.sort((one, other) => Number(other.uid === holder) - Number(one.uid === holder));
+  for (const account of accounts) if (canRun(account, home, binary)) return account;
   throw new Error(
     `PostgreSQL does not run as root, and the account "nobody" may not enter ${home} or run ${binary}. ` +
       "Put the checkout and SEALBOOK_DATA_FOLDER where others may pass, start as an ordinary user, or set " +

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { passInput, type RulesOfJudging } from "./pass-input.ts";
+import type { JudgingRules } from "../profiles/judging-rules-for.ts";
+import { passInput } from "./pass-input.ts";
 import type { PlanPoint } from "./test-terms.ts";
 
 const ofThePlan = { minPercent: "99.5", maxPercent: "100.5", source: "house limit of the plan" };
@@ -22,12 +23,13 @@ const point = (over: Partial<PlanPoint>): PlanPoint => ({
   ...over,
 });
 
-const rules: RulesOfJudging = {
+const rules: JudgingRules = {
   average: null,
   averageLimits: { "in-service": ofTheProfile },
   pointLimits: [{ role: "full-load", occasion: "in-service", limits: ofTheProfile }],
   decisionRule: { kind: "simple", source: "house rule" },
   creepAllowed: false,
+  creepSource: "house rule",
   outsideCertifiedRange: "refuse",
 };
 

@@ -1,25 +1,13 @@
+import type { JudgingRules } from "../profiles/judging-rules-for.ts";
 import type { EvaluatePassInput } from "./pass-evaluation.ts";
 import type {
-  AverageRule,
   CertifiedPoint,
   Circuits,
   DecimalString,
-  DecisionRule,
   Occasion,
   PassEntry,
   PlanPoint,
-  RegistrationLimits,
 } from "./test-terms.ts";
-
-/** What a rule profile says about judging one type of meter. */
-export interface RulesOfJudging {
-  average: AverageRule | null;
-  averageLimits: Partial<Record<Occasion, RegistrationLimits>>;
-  pointLimits: { role: PlanPoint["role"]; occasion: Occasion; limits: RegistrationLimits }[];
-  decisionRule: DecisionRule;
-  creepAllowed: boolean;
-  outsideCertifiedRange: "refuse" | "take-uncorrected";
-}
 
 /** What the nameplate says, as far as a test needs it. */
 export interface Nameplate {
@@ -54,7 +42,7 @@ export function passInput({
 }: {
   nameplate: Nameplate;
   points: readonly PlanPoint[];
-  rules: RulesOfJudging;
+  rules: JudgingRules;
   standard: { certifiedPoints: CertifiedPoint[]; errorAppliedByBench: boolean } | null;
   occasion: Occasion;
   entry: PassEntry;
@@ -79,7 +67,7 @@ export function passInput({
   };
 }
 
-function withLimits(point: PlanPoint, rules: RulesOfJudging, occasion: Occasion): PlanPoint {
+function withLimits(point: PlanPoint, rules: JudgingRules, occasion: Occasion): PlanPoint {
   if (point.limits[occasion] !== undefined) {
     return point;
   }

@@ -53,7 +53,7 @@ export function monthsBetween(from: LocalDate, to: LocalDate): Fraction {
  * @param months >= 0, exact
  * @throws RangeError if months is negative
  * @source common practice, no source
- * @example monthsBefore("2026-11-25", Fraction.of("7.5")) // "2026-04-10": 7 months, then half of 30 days
+ * @example monthsBefore("2026-11-25", Fraction.of("7.5")) // "2026-04-09": 7 months, then half of 31 days
  */
 export function monthsBefore(date: LocalDate, months: Fraction): LocalDate {
   if (months.isLessThan("0")) throw new RangeError(`months must not be negative, got ${months.toText()}`);

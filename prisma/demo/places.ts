@@ -1,0 +1,59 @@
+import type { Place, ServicePoint } from "@sealbook/contract/service-points";
+import type { Random } from "./random.ts";
+
+/** The utility's own places and its customers' service points, all invented. */
+
+export interface DemoPlaces {
+  shop: Place;
+  store: Place;
+  cage: Place;
+  vans: readonly Place[];
+  servicePoints: readonly ServicePoint[];
+}
+
+const areas = [
+  { name: "Harrow Fen", jurisdiction: "us-nc" },
+  { name: "Lower Quill", jurisdiction: "us-nc" },
+  { name: "Ostler Hill", jurisdiction: "us-nc" },
+  { name: "Saltmarsh", jurisdiction: "us-nc" },
+  { name: "Tarnside", jurisdiction: "us-pa" },
+] as const;
+
+const streets = [
+  "Alder Row",
+  "Bellmaker Lane",
+  "Coppice Road",
+  "Drover Street",
+  "Eelgate",
+  "Fuller Walk",
+  "Gannet Close",
+  "Hawthorn Rise",
+  "Ironmonger Court",
+  "Juniper Way",
+  "Kiln Bank",
+  "Lockhouse Road",
+  "Mallow Street",
+  "Netherfold",
+  "Orchard Terrace",
+  "Plover Lane",
+] as const;
+
+export function demoPlaces(random: Random, opened: Date, servicePoints: number): DemoPlaces {
+  const place = (kind: Place["kind"], name: string): Place => ({ id: random.id(opened), kind, name });
+  return {
+    shop: place("shop", "Tarn Street meter shop"),
+    store: place("store", "Tarn Street store, shelf A"),
+    cage: place("store", "Tarn Street store, cage"),
+    vans: [place("van", "Van 4"), place("van", "Van 7")],
+    servicePoints: Array.from({ length: servicePoints }, (_, index): ServicePoint => {
+      const area = random.pick(areas);
+      return {
+        id: random.id(opened),
+        number: String(40_118 + index * 7).padStart(8, "0"),
+        address: `${random.whole(1, 240)} ${random.pick(streets)}, ${area.name}`,
+        area: area.name,
+        jurisdiction: area.jurisdiction,
+      };
+    }),
+  };
+}

@@ -91,7 +91,8 @@ const billAdjustment = defineCalculation({
           .optional()
           .describe("current ratio times voltage ratio; 1 unless given"),
       })
-      .optional(),
+      .optional()
+      .describe("the disk turns without load"),
     stopped: z.literal(true).optional().describe("the meter does not register, or not always"),
     testDate: date.describe("day of the test"),
     lastTestDate: date.nullable().optional().describe("day of the test before; null when there was none"),
@@ -101,7 +102,10 @@ const billAdjustment = defineCalculation({
       .strictObject({ date, cause: z.enum(["established", "tampering"]) })
       .optional()
       .describe("since when the error is known to have been there, and why"),
-    customer: z.enum(["current", "former"]).default("current"),
+    customer: z
+      .enum(["current", "former"])
+      .default("current")
+      .describe("whether the customer still is one; current unless given"),
     billingPeriods: z
       .array(
         z.strictObject({

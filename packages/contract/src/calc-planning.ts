@@ -1,9 +1,9 @@
+import { checkNameplate } from "@sealbook/metrology/accuracy/check-nameplate";
 import { circuitPower } from "@sealbook/metrology/accuracy/circuit-power";
 import { countResolution } from "@sealbook/metrology/accuracy/count-resolution";
 import { countsForResolution } from "@sealbook/metrology/accuracy/counts-for-resolution";
 import { countsForTime } from "@sealbook/metrology/accuracy/counts-for-time";
 import { expectedTime } from "@sealbook/metrology/accuracy/expected-time";
-import { checkNameplate } from "@sealbook/metrology/accuracy/nameplate-check";
 import {
   amperes,
   counts,

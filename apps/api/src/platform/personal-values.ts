@@ -5,23 +5,44 @@ import { newId, type Tx } from "./transaction.ts";
 /** What is shown where a person was forgotten. */
 export const erasedText = "erased";
 
-/**
- * Keeps a personal value where it can be erased, and returns what the ledger may hold of it.
- * @returns id of the row, and the salted commitment for the ledger's payload
- */
+/** A personal value on record: its row, and what the ledger may hold of it. */
+export interface KeptPersonalValue {
+  id: string;
+  commitment: string;
+}
+
+/** Keeps personal values where they can be erased; the ledger's payload takes their salted commitments alone. */
+export async function keepPersonalValues(
+  tx: Tx,
+  kind: "person-name" | "address",
+  values: readonly string[],
+): Promise<KeptPersonalValue[]> {
+  const kept = values.map((value) => {
+    const salt = randomBytes(16);
+    return { id: newId(), salt, value, commitment: commitment(salt, value) };
+  });
+  await tx.query(
+    `INSERT INTO personal_value (id, kind, salt, value, commitment)
+     SELECT id, $1, salt, value, commitment FROM unnest($2::uuid[], $3::bytea[], $4::text[], $5::text[]) AS t (id, salt, value, commitment)`,
+    [
+      kind,
+      kept.map(({ id }) => id),
+      kept.map(({ salt }) => salt),
+      kept.map(({ value }) => value),
+      kept.map((value) => value.commitment),
+    ],
+  );
+  return kept.map((value) => ({ id: value.id, commitment: value.commitment }));
+}
+
 export async function keepPersonalValue(
   tx: Tx,
   kind: "person-name" | "address",
   value: string,
-): Promise<{ id: string; commitment: string }> {
-  const id = newId();
-  const salt = randomBytes(16);
-  const committed = commitment(salt, value);
-  await tx.query(
-    "INSERT INTO personal_value (id, kind, salt, value, commitment) VALUES ($1, $2, $3, $4, $5)",
-    [id, kind, salt, value, committed],
-  );
-  return { id, commitment: committed };
+): Promise<KeptPersonalValue> {
+  const [kept] = await keepPersonalValues(tx, kind, [value]);
+  if (kept === undefined) throw new Error("one value in, one value out");
+  return kept;
 }
 
 /** Erases value and salt for good; the commitment stays and says nothing any more. */

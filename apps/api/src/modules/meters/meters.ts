@@ -2,7 +2,7 @@ import type { Meter, MeterRow, MeterState, NewMeter } from "@sealbook/contract/m
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
-import { writeEntry } from "../../platform/ledger.ts";
+import { writeEntries } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
@@ -12,9 +12,12 @@ import {
   findMeters,
   findMetersByNumber,
   findWholeMeter,
-  insertMeter,
-  insertMeterEvent,
+  insertMeterEvents,
+  insertMeters,
+  type MeterToInsert,
+  type NewMeterEvent,
   placeKind,
+  updateWhereabouts,
 } from "./store.ts";
 
 export async function listMeters(
@@ -67,16 +70,18 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
   const kind = await placeKind(tx, meter.placeId);
   if (kind === null) throw refusedByRule("/placeId", "There is no such place; choose one from the list.");
   const state: MeterState = kind === "service-point" ? "in-service" : "received";
-  const eventId = newId();
-  const { id, ...nameplate } = meter;
-  const entryId = await writeEntry(tx, {
-    action: "meter.create",
-    subjectType: "meter",
-    subjectId: id,
-    payload: { ...nameplate, maker: type.maker, state, eventId },
-  });
+  const event: NewMeterEvent = {
+    id: newId(),
+    meterId: meter.id,
+    kind: kind === "service-point" ? "set" : "receive",
+    performedAt: new Date(),
+    placeId: meter.placeId,
+    registerReading: meter.registerReading,
+    reason: "Added from its nameplate",
+  };
+  const { registerReading: _, ...nameplate } = meter;
   try {
-    await insertMeter(tx, { ...meter, maker: type.maker, state }, entryId);
+    await addMeters(tx, [{ ...nameplate, maker: type.maker, state, events: [event] }]);
   } catch (error) {
     if (isUniqueViolation(error, "meter_serial")) {
       throw new ProblemError(
@@ -98,18 +103,64 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
     }
     throw error;
   }
-  await insertMeterEvent(
+  return { id: meter.id };
+}
+
+/** Puts meters on record with what is known of their past, one ledger entry each. */
+export async function addMeters(
+  tx: Tx,
+  meters: readonly (MeterToInsert & { events: readonly NewMeterEvent[] })[],
+): Promise<void> {
+  const entryIds = await writeEntries(
     tx,
-    {
-      id: eventId,
-      meterId: id,
-      kind: kind === "service-point" ? "set" : "receive",
-      performedAt: new Date(),
-      placeId: meter.placeId,
-      registerReading: meter.registerReading,
-      reason: "Added from its nameplate",
-    },
-    entryId,
+    meters.map(({ id, events, ...nameplate }) => ({
+      action: "meter.create",
+      subjectType: "meter",
+      subjectId: id,
+      payload: { ...nameplate, events: events.map(eventPayload) },
+    })),
   );
-  return { id };
+  await insertMeters(tx, meters, entryIds);
+  await insertMeterEvents(
+    tx,
+    meters.flatMap(({ events }) => events),
+    meters.flatMap(({ events }, index) => events.map(() => entryIds[index] ?? "")),
+  );
+}
+
+/** Moves meters: each event is kept for ever, and where the meter is now follows from it. */
+export async function moveMeters(
+  tx: Tx,
+  moves: readonly { event: NewMeterEvent; state: MeterState }[],
+): Promise<void> {
+  const entryIds = await writeEntries(
+    tx,
+    moves.map(({ event, state }) => ({
+      action: "meter.move",
+      subjectType: "meter",
+      subjectId: event.meterId,
+      payload: { ...eventPayload(event), state },
+    })),
+  );
+  await insertMeterEvents(
+    tx,
+    moves.map(({ event }) => event),
+    entryIds,
+  );
+  await updateWhereabouts(
+    tx,
+    moves.map(({ event, state }) => ({ meterId: event.meterId, state, placeId: event.placeId })),
+    entryIds,
+  );
+}
+
+function eventPayload(event: NewMeterEvent) {
+  return {
+    eventId: event.id,
+    kind: event.kind,
+    performedAt: event.performedAt.toISOString(),
+    placeId: event.placeId,
+    registerReading: event.registerReading,
+    reason: event.reason,
+  };
 }

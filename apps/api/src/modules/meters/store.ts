@@ -187,27 +187,31 @@ function toServicePoint(row: WholePlace): Meter["servicePoint"] {
       };
 }
 
-export async function insertMeter(
+/** A meter to be put on record, with its maker taken from its type. */
+export type MeterToInsert = Omit<NewMeter, "registerReading"> & { maker: string; state: MeterState };
+
+export async function insertMeters(
   tx: Tx,
-  meter: NewMeter & { maker: string; state: MeterState },
-  entryId: string,
+  meters: readonly MeterToInsert[],
+  entryIds: readonly string[],
 ): Promise<void> {
   await tx.query(
     `INSERT INTO meter (id, utility_number, serial, owner, type_id, maker, firmware, program, purchased_on, state, place_id, entry_id)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
+     SELECT * FROM unnest($1::uuid[], $2::text[], $3::text[], $4::text[], $5::uuid[], $6::text[], $7::text[], $8::text[],
+       $9::date[], $10::text[], $11::uuid[], $12::uuid[])`,
     [
-      meter.id,
-      meter.utilityNumber,
-      meter.serial,
-      meter.owner,
-      meter.typeId,
-      meter.maker,
-      meter.firmware,
-      meter.program,
-      meter.purchasedOn,
-      meter.state,
-      meter.placeId,
-      entryId,
+      meters.map(({ id }) => id),
+      meters.map(({ utilityNumber }) => utilityNumber),
+      meters.map(({ serial }) => serial),
+      meters.map(({ owner }) => owner),
+      meters.map(({ typeId }) => typeId),
+      meters.map(({ maker }) => maker),
+      meters.map(({ firmware }) => firmware),
+      meters.map(({ program }) => program),
+      meters.map(({ purchasedOn }) => purchasedOn),
+      meters.map(({ state }) => state),
+      meters.map(({ placeId }) => placeId),
+      entryIds,
     ],
   );
 }
@@ -217,24 +221,46 @@ export interface NewMeterEvent {
   meterId: string;
   kind: MeterEvent["kind"];
   performedAt: Date;
-  placeId: string | null;
+  placeId: string;
   registerReading: string | null;
   reason: string;
 }
 
-export async function insertMeterEvent(tx: Tx, event: NewMeterEvent, entryId: string): Promise<void> {
+export async function insertMeterEvents(
+  tx: Tx,
+  events: readonly NewMeterEvent[],
+  entryIds: readonly string[],
+): Promise<void> {
   await tx.query(
     `INSERT INTO meter_event (id, meter_id, kind, performed_at, place_id, register_reading, reason, entry_id)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
+     SELECT * FROM unnest($1::uuid[], $2::uuid[], $3::text[], $4::timestamptz[], $5::uuid[], $6::numeric[], $7::text[], $8::uuid[])`,
     [
-      event.id,
-      event.meterId,
-      event.kind,
-      event.performedAt,
-      event.placeId,
-      event.registerReading,
-      event.reason,
-      entryId,
+      events.map(({ id }) => id),
+      events.map(({ meterId }) => meterId),
+      events.map(({ kind }) => kind),
+      events.map(({ performedAt }) => performedAt),
+      events.map(({ placeId }) => placeId),
+      events.map(({ registerReading }) => registerReading),
+      events.map(({ reason }) => reason),
+      entryIds,
+    ],
+  );
+}
+
+/** Sets where meters are now, after their events: state and place follow from the last event and are never typed over. */
+export async function updateWhereabouts(
+  tx: Tx,
+  moves: readonly { meterId: string; state: MeterState; placeId: string }[],
+  entryIds: readonly string[],
+): Promise<void> {
+  await tx.query(
+    `UPDATE meter SET state = t.state, place_id = t.place_id, entry_id = t.entry_id, version = version + 1
+     FROM unnest($1::uuid[], $2::text[], $3::uuid[], $4::uuid[]) AS t (id, state, place_id, entry_id) WHERE meter.id = t.id`,
+    [
+      moves.map(({ meterId }) => meterId),
+      moves.map(({ state }) => state),
+      moves.map(({ placeId }) => placeId),
+      entryIds,
     ],
   );
 }

@@ -2,12 +2,18 @@ import type { Place, ServicePoint } from "@sealbook/contract/service-points";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
-import { writeEntry } from "../../platform/ledger.ts";
-import { keepPersonalValue } from "../../platform/personal-values.ts";
+import { writeEntries, writeEntry } from "../../platform/ledger.ts";
+import { keepPersonalValues } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import type { Tx } from "../../platform/transaction.ts";
 import { findProfileIdByKey } from "../profiles/profiles.ts";
-import { findPlaces, findServicePoint, findServicePoints, insertPlace, insertServicePoint } from "./store.ts";
+import {
+  findPlaces,
+  findServicePoint,
+  findServicePoints,
+  insertPlaces,
+  insertServicePoints,
+} from "./store.ts";
 
 export async function listServicePoints(
   database: Database,
@@ -35,21 +41,8 @@ export async function createServicePoint(tx: Tx, point: ServicePoint): Promise<S
       `There is no rule profile "${point.jurisdiction}"; choose one of those on record.`,
     );
   }
-  const address = await keepPersonalValue(tx, "address", point.address);
-  const entryId = await writeEntry(tx, {
-    action: "servicePoint.create",
-    subjectType: "servicePoint",
-    subjectId: point.id,
-    payload: {
-      number: point.number,
-      area: point.area,
-      jurisdiction: point.jurisdiction,
-      addressCommitment: address.commitment,
-    },
-  });
   try {
-    await insertPlace(tx, { id: point.id, kind: "service-point", name: point.number }, entryId);
-    await insertServicePoint(tx, { ...point, addressId: address.id }, entryId);
+    await addServicePoints(tx, [point]);
   } catch (error) {
     if (!isUniqueViolation(error)) throw error;
     throw new ProblemError("already-exists", `Service point ${point.number} is on record already.`, {
@@ -57,6 +50,34 @@ export async function createServicePoint(tx: Tx, point: ServicePoint): Promise<S
     });
   }
   return point;
+}
+
+/** Puts service points on record, each with its ledger entry; their jurisdictions must have a profile. */
+export async function addServicePoints(tx: Tx, points: readonly ServicePoint[]): Promise<void> {
+  const addresses = await keepPersonalValues(
+    tx,
+    "address",
+    points.map(({ address }) => address),
+  );
+  const entryIds = await writeEntries(
+    tx,
+    points.map(({ id, number, area, jurisdiction }, index) => ({
+      action: "servicePoint.create",
+      subjectType: "servicePoint",
+      subjectId: id,
+      payload: { number, area, jurisdiction, addressCommitment: addresses[index]?.commitment },
+    })),
+  );
+  await insertPlaces(
+    tx,
+    points.map(({ id, number }) => ({ id, kind: "service-point", name: number })),
+    entryIds,
+  );
+  await insertServicePoints(
+    tx,
+    points.map((point, index) => ({ ...point, addressId: addresses[index]?.id ?? "" })),
+    entryIds,
+  );
 }
 
 export async function listPlaces(
@@ -77,5 +98,5 @@ export async function createPlace(tx: Tx, place: Place): Promise<void> {
     subjectId: place.id,
     payload: { kind: place.kind, name: place.name },
   });
-  await insertPlace(tx, place, entryId);
+  await insertPlaces(tx, [place], [entryId]);
 }

@@ -52,22 +52,32 @@ export async function findPlaces(
   return rows.map((row) => ({ id: row.id, kind: row.kind as Place["kind"], name: row.name }));
 }
 
-export async function insertPlace(tx: Tx, place: Place, entryId: string): Promise<void> {
-  await tx.query("INSERT INTO place (id, kind, name, entry_id) VALUES ($1, $2, $3, $4)", [
-    place.id,
-    place.kind,
-    place.name,
-    entryId,
-  ]);
-}
-
-export async function insertServicePoint(
+export async function insertPlaces(
   tx: Tx,
-  point: Omit<ServicePoint, "address"> & { addressId: string },
-  entryId: string,
+  places: readonly Place[],
+  entryIds: readonly string[],
 ): Promise<void> {
   await tx.query(
-    "INSERT INTO service_point (id, number, address_id, area, jurisdiction, entry_id) VALUES ($1, $2, $3, $4, $5, $6)",
-    [point.id, point.number, point.addressId, point.area, point.jurisdiction, entryId],
+    "INSERT INTO place (id, kind, name, entry_id) SELECT * FROM unnest($1::uuid[], $2::text[], $3::text[], $4::uuid[])",
+    [places.map(({ id }) => id), places.map(({ kind }) => kind), places.map(({ name }) => name), entryIds],
+  );
+}
+
+export async function insertServicePoints(
+  tx: Tx,
+  points: readonly (Omit<ServicePoint, "address"> & { addressId: string })[],
+  entryIds: readonly string[],
+): Promise<void> {
+  await tx.query(
+    `INSERT INTO service_point (id, number, address_id, area, jurisdiction, entry_id)
+     SELECT * FROM unnest($1::uuid[], $2::text[], $3::uuid[], $4::text[], $5::text[], $6::uuid[])`,
+    [
+      points.map(({ id }) => id),
+      points.map(({ number }) => number),
+      points.map(({ addressId }) => addressId),
+      points.map(({ area }) => area),
+      points.map(({ jurisdiction }) => jurisdiction),
+      entryIds,
+    ],
   );
 }

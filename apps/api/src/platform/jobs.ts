@@ -1,0 +1,186 @@
+import { randomUUID } from "node:crypto";
+import { Logger, type RunnerOptions, run, runMigrations } from "graphile-worker";
+import pg from "pg";
+import type { Logger as Log } from "pino";
+import type { Database } from "./database.ts";
+import type { Tx } from "./transaction.ts";
+
+/** What a task gets beside its payload. */
+export interface JobContext {
+  /** Aborted when the service stops: the task ends at the next good place by throwing, and is taken up again later. */
+  readonly signal: AbortSignal;
+  /** Whether an error now ends the job for good: the task then records its failure instead of throwing. */
+  readonly lastAttempt: boolean;
+}
+
+/** Long work by name. A task is taken up again after an error or a crash, so it must be able to resume. */
+export type JobTasks = Readonly<Record<string, (payload: unknown, context: JobContext) => Promise<void>>>;
+
+export interface Jobs {
+  /** Takes no more jobs, asks those under way to end at their next good place, and waits for them. */
+  stop(): Promise<void>;
+}
+
+const schema = "graphile_worker";
+const attempts = 5;
+const livenessCheckMilliseconds = 10_000;
+
+/** Tables of the queue that the server's role works on. Row security is on in them, so each needs a policy, too. */
+const tables = ["_private_jobs", "_private_job_queues", "_private_tasks", "_private_known_crontabs"];
+
+/**
+ * Brings the queue's own schema to its newest version and lets the server's role use it while owning nothing of it.
+ *
+ * @param adminUrl address of the migrated database as the role that owns its tables
+ */
+export async function migrateJobs(adminUrl: string): Promise<void> {
+  await runMigrations({ connectionString: adminUrl, schema, logger: quiet });
+  const client = new pg.Client({ connectionString: adminUrl });
+  await client.connect();
+  try {
+    // Several processes may start at once: making one policy at the same moment fails, so they take turns.
+    await client.query("SELECT pg_advisory_lock(hashtext('sealbook jobs'))");
+    const statements = tables.map(
+      (table) => `
+        GRANT SELECT, INSERT, UPDATE, DELETE ON ${schema}.${table} TO sealbook_app;
+        DROP POLICY IF EXISTS sealbook_app ON ${schema}.${table};
+        CREATE POLICY sealbook_app ON ${schema}.${table} TO sealbook_app USING (true) WITH CHECK (true);`,
+    );
+    await client.query(
+      `BEGIN;
+       GRANT USAGE ON SCHEMA ${schema} TO sealbook_app;
+       GRANT SELECT ON ${schema}.migrations TO sealbook_app;
+       ${statements.join("\n")}
+       COMMIT`,
+    );
+  } finally {
+    await client.end();
+  }
+}
+
+/**
+ * Puts a job in the queue in the caller's transaction: it is there when, and only when, that commits.
+ *
+ * @param key names the job while it waits; a second one of the same key replaces it
+ */
+export async function addJob(
+  tx: Tx,
+  job: { task: string; payload: { readonly [name: string]: string }; key: string },
+): Promise<void> {
+  await tx.query(`SELECT 1 FROM ${schema}.add_job($1, payload => $2::json, job_key => $3)`, [
+    job.task,
+    JSON.stringify(job.payload),
+    job.key,
+  ]);
+}
+
+/**
+ * Works on the queue, one job at a time in this process. Further processes beside it share the queue.
+ *
+ * A process that dies leaves its job locked. Each holds an advisory lock under its worker's name while it lives, so
+ * the others, and itself when started anew, see within seconds whose jobs are nobody's, and free them.
+ */
+export async function startJobs({
+  database,
+  tasks,
+  log,
+}: {
+  database: Database;
+  tasks: JobTasks;
+  log: Log;
+}): Promise<Jobs> {
+  const workerId = `sealbook-${randomUUID()}`;
+  const pool = new pg.Pool({
+    connectionString: database.url,
+    max: 3,
+    application_name: "sealbook jobs",
+    connectionTimeoutMillis: 5_000,
+  });
+  pool.on("error", (error) => log.warn({ err: error }, "an idle connection of the job queue broke"));
+  pool.on("connect", (client) => client.on("error", () => undefined));
+
+  const liveness = keepAlive(database.url, workerId, log);
+  await liveness.check();
+  // The worker's name is an option of every worker; the type of a runner's options leaves it out.
+  const options = {
+    pgPool: pool,
+    schema,
+    workerId,
+    concurrency: 1,
+    noHandleSignals: true,
+    parsedCronItems: [],
+    gracefulShutdownAbortTimeout: 1,
+    logger: new Logger(({ taskIdentifier, jobId }) => (level, message) => {
+      const pinoLevel = level === "error" ? "error" : level === "warning" ? "warn" : "debug";
+      log[pinoLevel]({ task: taskIdentifier, job: jobId }, message);
+    }),
+    taskList: Object.fromEntries(
+      Object.entries(tasks).map(([name, task]) => [
+        name,
+        async (payload, { abortSignal, job }) => {
+          if (abortSignal === undefined) throw new Error("the queue gives each task an abort signal");
+          await task(payload, { signal: abortSignal, lastAttempt: job.attempts >= attempts });
+        },
+      ]),
+    ),
+  } satisfies RunnerOptions & { workerId: string };
+  const runner = await run(options);
+  runner.promise.catch((error: unknown) => log.error({ err: error }, "the job queue stopped"));
+  return {
+    async stop() {
+      await runner.stop();
+      await liveness.stop();
+      await pool.end();
+    },
+  };
+}
+
+/** Holds this worker's lock and frees the jobs of workers whose lock nobody holds. */
+function keepAlive(url: string, workerId: string, log: Log) {
+  let client: pg.Client | null = null;
+  const connect = async (): Promise<pg.Client> => {
+    const fresh = new pg.Client({ connectionString: url, application_name: "sealbook job liveness" });
+    fresh.on("error", () => {
+      if (client === fresh) client = null;
+    });
+    await fresh.connect();
+    await fresh.query("SELECT pg_advisory_lock(hashtextextended($1, 0))", [workerId]);
+    client = fresh;
+    return fresh;
+  };
+  const check = async () => {
+    const holder = client ?? (await connect());
+    const { rows } = await holder.query<{ locked_by: string }>(
+      `SELECT DISTINCT locked_by FROM ${schema}._private_jobs WHERE locked_by <> $1`,
+      [workerId],
+    );
+    for (const { locked_by } of rows) {
+      const free = await holder.query<{ dead: boolean }>(
+        "SELECT pg_try_advisory_lock(hashtextextended($1, 0)) AS dead",
+        [locked_by],
+      );
+      if (free.rows[0]?.dead !== true) continue;
+      await holder.query(`SELECT ${schema}.force_unlock_workers(ARRAY[$1])`, [locked_by]);
+      await holder.query("SELECT pg_advisory_unlock(hashtextextended($1, 0))", [locked_by]);
+      log.warn({ worker: locked_by }, "freed the job of a worker that died");
+    }
+  };
+  let checking: Promise<void> = Promise.resolve();
+  const timer = setInterval(() => {
+    checking = check().catch((error: unknown) =>
+      log.warn({ err: error }, "could not look for workers that died"),
+    );
+  }, livenessCheckMilliseconds);
+  timer.unref();
+  return {
+    check,
+    async stop() {
+      clearInterval(timer);
+      await checking;
+      await client?.end();
+    },
+  };
+}
+
+/** Migrating logs what it does at length; its errors are thrown. */
+const quiet = new Logger(() => () => undefined);

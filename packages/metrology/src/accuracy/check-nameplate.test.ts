@@ -85,6 +85,15 @@ describe("a nameplate that does not", () => {
     });
   });
 
+  it("cannot say which is odd when the class contradicts the test amperes and asks for yet others", () => {
+    // Class 200 usually has 30 A; 15 A would give the Kh of 10.8.
+    const findings = plate({ kh: "10.8", kt: null, classAmperes: "200" });
+    expect(findings.map(({ kind, oddOne }) => [kind, oddOne])).toEqual([
+      ["class-disagrees", "testAmperes"],
+      ["constant-disagrees", null],
+    ]);
+  });
+
   it("names the form when the elements contradict it and another form agrees", () => {
     // 2 x 120 x 2.5 / 500 = 1.2.
     const findings = plate({ elements: "2", kh: "1.2" });

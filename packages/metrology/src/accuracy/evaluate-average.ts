@@ -6,13 +6,21 @@ import { type AverageRole, averageRegistration } from "./average-registration.ts
 import type { PointResult } from "./evaluate-point.ts";
 import type { AverageEvaluation, EvaluatePassInput, FormulaTrace } from "./pass-evaluation.ts";
 import { percentErrorOf } from "./percent-error-of.ts";
-import type { AverageRule, PlanPoint } from "./test-terms.ts";
+import type { AverageRule, DecimalString, PlanPoint } from "./test-terms.ts";
 
 const roleWords: Record<AverageRole, string> = {
   "full-load": "full load",
   "light-load": "light load",
   "power-factor": "power factor",
 };
+
+/** A complete point with its weight in the average. */
+interface WeighedPoint {
+  role: AverageRole;
+  weight: DecimalString;
+  registration: PercentRegistration;
+  expandedUncertainty: Fraction | null;
+}
 
 /**
  * The average registration of a pass and its verdict. Only complete points enter it, and each role must stand at one
@@ -31,24 +39,24 @@ export function evaluateAverage(
   rule: AverageRule,
   results: PointResult[],
 ): AverageEvaluation {
-  const registrations: Partial<Record<AverageRole, PercentRegistration>> = {};
-  const chosen = new Map<AverageRole, PointResult>();
+  const weighed: WeighedPoint[] = [];
   const problems: string[] = [];
-  for (const { role } of rule.weights) {
+  for (const { role, weight } of rule.weights) {
     const index = soleIndexOf(role, input.points);
     const result = typeof index === "number" ? results[index] : undefined;
     if (typeof index === "string") {
       problems.push(index);
     } else if (result !== undefined && result.registration !== null) {
-      registrations[role] = result.registration;
-      chosen.set(role, result);
+      const { registration, expandedUncertainty } = result;
+      weighed.push({ role, weight, registration, expandedUncertainty });
     }
   }
+  const registrations = Object.fromEntries(weighed.map(({ role, registration }) => [role, registration]));
   const average = averageRegistration(rule, registrations);
   if (average.kind === "missing-points") {
     return withoutAverage(input, rule, average.missing, problems);
   }
-  const expandedUncertainty = uncertaintyOfAverage(rule, chosen);
+  const expandedUncertainty = uncertaintyOfAverage(weighed);
   return {
     ...judgeValue({
       value: average.registration,
@@ -61,7 +69,7 @@ export function evaluateAverage(
     errorPercent: percentErrorOf(average.registration).toText(),
     expandedUncertaintyPercent: expandedUncertainty?.toText() ?? null,
     missingRoles: [],
-    howComputed: traceOf(rule, registrations, average.registration),
+    howComputed: traceOf(rule, weighed, average.registration),
   };
 }
 
@@ -100,40 +108,28 @@ function withoutAverage(
   };
 }
 
-function uncertaintyOfAverage(rule: AverageRule, chosen: Map<AverageRole, PointResult>): Fraction | null {
-  let weighted = Fraction.of(0n);
+function uncertaintyOfAverage(weighed: WeighedPoint[]): Fraction | null {
+  let sum = Fraction.of(0n);
   let total = Fraction.of(0n);
-  for (const { role, weight } of rule.weights) {
-    const uncertainty = chosen.get(role)?.expandedUncertainty ?? null;
-    if (uncertainty === null) {
+  for (const { weight, expandedUncertainty } of weighed) {
+    if (expandedUncertainty === null) {
       return null;
     }
-    weighted = weighted.plus(uncertainty.times(weight));
+    sum = sum.plus(expandedUncertainty.times(weight));
     total = total.plus(weight);
   }
-  return weighted.dividedBy(total);
+  return sum.dividedBy(total);
 }
 
-function traceOf(
-  rule: AverageRule,
-  registrations: Partial<Record<AverageRole, PercentRegistration>>,
-  average: PercentRegistration,
-): FormulaTrace {
+function traceOf(rule: AverageRule, weighed: WeighedPoint[], average: PercentRegistration): FormulaTrace {
   return {
     formula: averageFormula(rule.weights),
-    inputs: rule.weights.flatMap(({ role }) => {
-      const registration = registrations[role];
-      return registration === undefined
-        ? []
-        : [
-            {
-              symbol: roleSymbols[role],
-              label: `Registration, ${roleWords[role]}`,
-              value: registration.toText(),
-              unit: "%",
-            },
-          ];
-    }),
+    inputs: weighed.map(({ role, registration }) => ({
+      symbol: roleSymbols[role],
+      label: `Registration, ${roleWords[role]}`,
+      value: registration.toText(),
+      unit: "%",
+    })),
     result: { symbol: "R_avg", label: "Average registration", value: average.toText(), unit: "%" },
     source: rule.source,
   };

@@ -46,6 +46,8 @@ describe("registration of a standard at a load", () => {
     expect(between.kind === "certified" && between.expandedUncertainty.toText()).toBe("0.04");
     const low = at(points, "1");
     expect(low.kind === "certified" && low.expandedUncertainty.toText()).toBe("0.06");
+    const rising = at([certified({ amperes: "1", expandedUncertaintyPercent: "0.01" }), certified()], "3");
+    expect(rising.kind === "certified" && rising.expandedUncertainty.toText()).toBe("0.04");
     expect(between.kind === "certified" && between.between.map((point) => point.amperes)).toEqual([
       "5",
       "30",

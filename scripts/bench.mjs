@@ -1,4 +1,4 @@
-import { readdirSync } from "node:fs";
+import { existsSync, readdirSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { runChild } from "./run-child.mjs";
@@ -12,7 +12,8 @@ const repository = dirname(dirname(fileURLToPath(import.meta.url)));
  * @returns {Promise<number>} 0 when each ended well, else 1
  */
 export async function bench(names) {
-  const all = readdirSync(join(repository, "tests/bench"))
+  const folder = join(repository, "tests/bench");
+  const all = (existsSync(folder) ? readdirSync(folder) : [])
     .filter((name) => name.endsWith(".ts"))
     .map((name) => name.slice(0, -3));
   const unknown = names.filter((name) => !all.includes(name));

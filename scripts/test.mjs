@@ -26,22 +26,19 @@ export async function test(vitestArguments) {
 async function runVitest(vitestArguments) {
   const folder = mkdtempSync(join(tmpdir(), "sealbook-tally-"));
   const tallyFile = join(folder, "tally.json");
-  try {
-    const code = await runChild(
-      [
-        ...[process.execPath, join(repository, "node_modules/vitest/vitest.mjs"), "run"],
-        ...["--reporter=default", `--reporter=${join(repository, "scripts/tally-reporter.mjs")}`],
-        ...vitestArguments,
-      ],
-      { environment: { SEALBOOK_TALLY_FILE: tallyFile } },
-    );
-    const tally = readTally(tallyFile);
-    // A runner that fails without a failing test has lost some: that is a failure by itself.
-    if (code !== 0 && tally.failed === 0) return { ...tally, failed: 1 };
-    return tally;
-  } finally {
-    rmSync(folder, { recursive: true, force: true });
-  }
+  // A signal ends this process while vitest runs, past any finally.
+  process.once("exit", () => rmSync(folder, { recursive: true, force: true }));
+  const code = await runChild(
+    [
+      ...[process.execPath, join(repository, "node_modules/vitest/vitest.mjs"), "run"],
+      ...["--reporter=default", `--reporter=${join(repository, "scripts/tally-reporter.mjs")}`],
+      ...vitestArguments,
+    ],
+    { environment: { SEALBOOK_TALLY_FILE: tallyFile } },
+  );
+  const tally = readTally(tallyFile);
+  // A runner that fails without a failing test has lost some: that is a failure by itself.
+  return code !== 0 && tally.failed === 0 ? { ...tally, failed: 1 } : tally;
 }
 
 function readTally(file) {

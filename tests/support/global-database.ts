@@ -1,5 +1,5 @@
 import { randomBytes } from "node:crypto";
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { ensureAppRole } from "@sealbook/api/platform/database";
@@ -57,6 +57,8 @@ export default async function setUp(project: TestProject): Promise<() => Promise
 async function start(): Promise<TestServer> {
   removeWhatKilledRunsLeft();
   const folder = mkdtempSync(join(tmpdir(), `${folderPrefix}${process.pid}-`));
+  // For root the server runs as an account that has to pass through here; the password file stays closed.
+  chmodSync(folder, 0o711);
   // An interrupted run ends without the clean-up above, but not without this.
   process.once("exit", () => removeServer(folder));
   for (const signal of ["SIGTERM", "SIGHUP"] as const) process.once(signal, () => process.exit(1));

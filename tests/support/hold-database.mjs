@@ -8,5 +8,6 @@ process.once("SIGTERM", async () => {
   await server.stop();
   process.exit(0);
 });
+// The end of the test, however it comes, is the end of this process.
+process.stdin.once("end", () => process.exit(1)).resume();
 process.stdout.write(`${JSON.stringify({ adminUrl: server.adminUrl, port: server.port })}\n`);
-setInterval(() => undefined, 60_000);

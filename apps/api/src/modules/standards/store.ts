@@ -33,7 +33,7 @@ export interface StandardRow {
 /** The local date of the shop at this moment. */
 export async function shopToday(reader: Reader): Promise<string> {
   const [shop] = await reader.query<{ today: string }>(
-    "SELECT (clock_timestamp() AT TIME ZONE time_zone)::date AS today FROM shop",
+    "SELECT (now_to_the_millisecond() AT TIME ZONE time_zone)::date AS today FROM shop",
   );
   if (shop === undefined) throw new Error("there is no shop yet");
   return shop.today;

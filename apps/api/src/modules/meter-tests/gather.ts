@@ -1,0 +1,111 @@
+import type { TestPlan } from "@sealbook/contract/test-plans";
+import { type JudgingRules, judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
+import { type RuleProfile, ruleProfileSchema } from "@sealbook/metrology/profiles/profile-schema";
+import { localDate } from "../../platform/local-date.ts";
+import type { Tx } from "../../platform/transaction.ts";
+import { profileById } from "../profiles/profiles.ts";
+import { type StandardOnDate, standardsOnDates } from "../standards/standards.ts";
+import { planById } from "../test-plans/test-plans.ts";
+import type { Gathered, MeterToTest, ProfileInForce, TestRequest } from "./recording-terms.ts";
+import { findMetersToTest, findNewestProfileIds, findShopRules } from "./store.ts";
+
+export function standardKey(standardId: string, localDate: string): string {
+  return `${standardId} ${localDate}`;
+}
+
+/**
+ * Plans and profiles never change once they are on record, so their parsed documents are kept by id. What is newest,
+ * and which calibration holds, is asked of the database every time.
+ */
+const knownPlans = new Map<string, TestPlan>();
+const knownProfiles = new Map<string, RuleProfile>();
+const mostKnown = 500;
+
+function keep<Value>(known: Map<string, Value>, id: string, value: Value): void {
+  if (known.size >= mostKnown) known.clear();
+  known.set(id, value);
+}
+
+/** Reads what any number of tests lean on, with a handful of statements for all of them together. */
+export async function gatherForTests(
+  source: Pick<Tx, "query">,
+  requests: readonly TestRequest[],
+): Promise<Gathered> {
+  const { timeZone, homeJurisdiction } = await findShopRules(source);
+  const meters = new Map(
+    (await findMetersToTest(source, unique(requests.map(({ meterId }) => meterId)))).map((meter) => [
+      meter.id,
+      meter,
+    ]),
+  );
+  const jurisdictions = unique([...meters.values()].map((meter) => meter.jurisdiction ?? homeJurisdiction));
+  return {
+    timeZone,
+    homeJurisdiction,
+    meters,
+    plans: await gatherPlans(source, unique(requests.map(({ planId }) => planId))),
+    profiles: await gatherProfiles(source, jurisdictions),
+    standards: await gatherStandards(source, requests, timeZone),
+  };
+}
+
+async function gatherPlans(
+  source: Pick<Tx, "query">,
+  ids: readonly string[],
+): Promise<Map<string, TestPlan>> {
+  const plans = new Map<string, TestPlan>();
+  for (const id of ids) {
+    const plan = knownPlans.get(id) ?? (await planById(source, id));
+    if (plan === null) continue;
+    keep(knownPlans, id, plan);
+    plans.set(id, plan);
+  }
+  return plans;
+}
+
+async function gatherProfiles(
+  source: Pick<Tx, "query">,
+  jurisdictions: readonly string[],
+): Promise<Map<string, ProfileInForce>> {
+  const profiles = new Map<string, ProfileInForce>();
+  for (const { key, id } of await findNewestProfileIds(source, jurisdictions)) {
+    const document = knownProfiles.get(id) ?? (await readProfile(source, id));
+    keep(knownProfiles, id, document);
+    profiles.set(key, { id, document });
+  }
+  return profiles;
+}
+
+async function readProfile(source: Pick<Tx, "query">, id: string): Promise<RuleProfile> {
+  const profile = await profileById(source, id);
+  if (profile === null) throw new Error(`rule profile ${id} is not on record`);
+  return ruleProfileSchema.parse(JSON.parse(profile.body));
+}
+
+async function gatherStandards(
+  source: Pick<Tx, "query">,
+  requests: readonly TestRequest[],
+  timeZone: string,
+): Promise<Map<string, StandardOnDate>> {
+  const wanted = new Map<string, { standardId: string; localDate: string }>();
+  for (const { standardId, performedAt } of requests) {
+    if (standardId === null) continue;
+    const date = localDate(performedAt, timeZone);
+    wanted.set(standardKey(standardId, date), { standardId, localDate: date });
+  }
+  const found = await standardsOnDates(source, [...wanted.values()]);
+  return new Map(found.map((standard) => [standardKey(standard.standardId, standard.localDate), standard]));
+}
+
+/** The rules by which a meter is judged; null when no profile is on record for its jurisdiction. */
+export function rulesFor(
+  gathered: Pick<Gathered, "profiles" | "homeJurisdiction">,
+  meter: Pick<MeterToTest, "jurisdiction" | "type">,
+): { profile: ProfileInForce; rules: JudgingRules } | null {
+  const profile = gathered.profiles.get(meter.jurisdiction ?? gathered.homeJurisdiction);
+  return profile === undefined ? null : { profile, rules: judgingRulesFor(profile.document, meter.type) };
+}
+
+function unique(texts: readonly string[]): string[] {
+  return [...new Set(texts)];
+}

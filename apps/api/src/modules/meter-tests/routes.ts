@@ -1,0 +1,26 @@
+import * as operations from "@sealbook/contract/meter-tests";
+import type { FastifyInstance } from "fastify";
+import { ProblemError } from "../../platform/problem-error.ts";
+import { reading } from "../../platform/reading.ts";
+import { serveRead, serveWrite } from "../../platform/serve.ts";
+import * as meterTests from "./meter-tests.ts";
+
+export async function meterTestsRoutes(app: FastifyInstance): Promise<void> {
+  serveRead(app, operations.prepareMeterTest, ({ params }) =>
+    meterTests.prepareMeterTest(app.database, params.id),
+  );
+  serveRead(app, operations.listMeterTests, ({ query, actor }) => {
+    if (actor === null) throw new ProblemError("not-signed-in", "Sign in to go on.");
+    return meterTests.listMeterTests(app.database, query, actor.id);
+  });
+  serveRead(app, operations.getMeterTest, ({ params }) =>
+    meterTests.getMeterTest(reading(app.database), params.id),
+  );
+  serveWrite(app, operations.recordMeterTest, (tx, { body }) =>
+    meterTests.recordMeterTest(tx, body, new Date()),
+  );
+  serveWrite(app, operations.amendMeterTest, (tx, { params, body }) =>
+    meterTests.amendMeterTest(tx, params.id, body, new Date()),
+  );
+  serveWrite(app, operations.signMeterTests, (tx, { body }) => meterTests.signMeterTests(tx, body));
+}

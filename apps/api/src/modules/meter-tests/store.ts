@@ -1,0 +1,528 @@
+import { type MeterTest, meterTestSchema } from "@sealbook/contract/meter-tests";
+import { circuitFactorsSchema, type MeterType } from "@sealbook/contract/meter-types";
+import type { TestRow, Verdict } from "@sealbook/contract/meters";
+import type { TestReason } from "@sealbook/contract/work-items";
+import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
+import { erasedText } from "../../platform/personal-values.ts";
+import type { Tx } from "../../platform/transaction.ts";
+import { entryBodySchema } from "./entry-body.ts";
+import type { BuiltTest, MeterToTest } from "./recording-terms.ts";
+import { storedEvaluationSchema } from "./stored-evaluation.ts";
+
+type Source = Pick<Tx, "query">;
+
+export async function findShopRules(source: Source): Promise<{ timeZone: string; homeJurisdiction: string }> {
+  const [shop] = await source.query<{ time_zone: string; home_jurisdiction: string }>(
+    "SELECT time_zone, home_jurisdiction FROM shop",
+  );
+  if (shop === undefined) throw new Error("there is no shop yet");
+  return { timeZone: shop.time_zone, homeJurisdiction: shop.home_jurisdiction };
+}
+
+interface MeterToTestRow {
+  id: string;
+  utility_number: string;
+  serial: string;
+  place_id: string;
+  jurisdiction: string | null;
+  first_event_on: string | null;
+  type_id: string;
+  maker: string;
+  model: string;
+  form: string;
+  phases: number;
+  wires: number;
+  elements: MeterType["elements"];
+  class_amperes: string;
+  test_amperes: string;
+  volts_min: string;
+  volts_max: string;
+  design_volts: string;
+  kh: string;
+  kt: string | null;
+  accuracy_class: MeterType["accuracyClass"];
+  technology: MeterType["technology"];
+  register_dials: number;
+  register_multiplier: string;
+  test_plan_code: string;
+  circuit_factors: string;
+  retired: boolean;
+  type_version: number;
+}
+
+/** Meters with what a test of them leans on: type, place, jurisdiction, the day they came into the book. */
+export async function findMetersToTest(source: Source, ids: readonly string[]): Promise<MeterToTest[]> {
+  const rows = await source.query<MeterToTestRow>(
+    `SELECT m.id, m.utility_number, m.serial, m.place_id, sp.jurisdiction,
+       (SELECT (min(v.performed_at) AT TIME ZONE (SELECT time_zone FROM shop))::date
+        FROM meter_event v WHERE v.meter_id = m.id) AS first_event_on,
+       y.id AS type_id, y.maker, y.model, y.form, y.phases, y.wires, y.elements, y.class_amperes, y.test_amperes,
+       y.volts_min, y.volts_max, y.design_volts, y.kh, y.kt, y.accuracy_class, y.technology, y.register_dials,
+       y.register_multiplier, y.test_plan_code, y.circuit_factors, y.retired, y.version AS type_version
+     FROM meter m JOIN meter_type y ON y.id = m.type_id LEFT JOIN service_point sp ON sp.id = m.place_id
+     WHERE m.id = ANY($1)`,
+    [ids],
+  );
+  return rows.map((row) => ({
+    id: row.id,
+    utilityNumber: row.utility_number,
+    serial: row.serial,
+    placeId: row.place_id,
+    jurisdiction: row.jurisdiction,
+    firstEventOn: row.first_event_on,
+    type: {
+      id: row.type_id,
+      maker: row.maker,
+      model: row.model,
+      form: row.form,
+      phases: row.phases,
+      wires: row.wires,
+      elements: row.elements,
+      classAmperes: row.class_amperes,
+      testAmperes: row.test_amperes,
+      voltsMin: row.volts_min,
+      voltsMax: row.volts_max,
+      designVolts: row.design_volts,
+      kh: row.kh,
+      kt: row.kt,
+      accuracyClass: row.accuracy_class,
+      technology: row.technology,
+      registerDials: row.register_dials,
+      registerMultiplier: row.register_multiplier,
+      testPlanCode: row.test_plan_code,
+      circuitFactors: circuitFactorsSchema.parse(JSON.parse(row.circuit_factors)),
+      retired: row.retired,
+      version: row.type_version,
+    },
+  }));
+}
+
+/** Newest version of each jurisdiction's rule profile; versions are whole numbers kept as text. */
+export async function findNewestProfileIds(
+  source: Source,
+  keys: readonly string[],
+): Promise<{ key: string; id: string }[]> {
+  return await source.query(
+    "SELECT DISTINCT ON (key) key, id FROM rule_profile WHERE key = ANY($1) ORDER BY key, version::int DESC",
+    [keys],
+  );
+}
+
+/** Which of these files are on record. */
+export async function findFileIds(source: Source, ids: readonly string[]): Promise<Set<string>> {
+  if (ids.length === 0) return new Set();
+  const rows = await source.query<{ id: string }>("SELECT id FROM file WHERE id = ANY($1)", [ids]);
+  return new Set(rows.map(({ id }) => id));
+}
+
+/** Puts tests on record, any number with a handful of statements. Each entry is written before and named here. */
+export async function insertTestRows(
+  tx: Tx,
+  tests: readonly BuiltTest[],
+  entryIds: readonly string[],
+): Promise<void> {
+  const each = <Value>(value: (test: BuiltTest) => Value) => tests.map(value);
+  await tx.query(
+    `INSERT INTO meter_test (id, meter_id, plan_id, profile_id, place_id, reasons, performed_at, tester_id, method,
+       import_id, import_row, standard_id, calibration_id, error_applied_by_bench, outcome, untestable_reason,
+       entry_body, evaluation, engine_version, verdict_as_found, verdict_as_left, average_as_found, average_as_left,
+       creeping, supersedes_id, amendment_reason, entry_id)
+     SELECT id, meter_id, plan_id, profile_id, place_id, string_to_array(reasons, ' '), performed_at, tester_id, method,
+       import_id, import_row, standard_id, calibration_id, error_applied_by_bench, outcome, untestable_reason,
+       entry_body, evaluation, engine_version, verdict_as_found, verdict_as_left, average_as_found, average_as_left,
+       creeping, supersedes_id, amendment_reason, entry_id
+     FROM unnest($1::uuid[], $2::uuid[], $3::uuid[], $4::uuid[], $5::uuid[], $6::text[], $7::timestamptz[],
+       $8::uuid[], $9::text[], $10::uuid[], $11::int[], $12::uuid[], $13::uuid[], $14::boolean[], $15::text[],
+       $16::text[], $17::text[], $18::text[], $19::text[], $20::text[], $21::text[], $22::numeric[], $23::numeric[],
+       $24::boolean[], $25::uuid[], $26::text[], $27::uuid[])
+     AS t (id, meter_id, plan_id, profile_id, place_id, reasons, performed_at, tester_id, method, import_id, import_row,
+       standard_id, calibration_id, error_applied_by_bench, outcome, untestable_reason, entry_body, evaluation,
+       engine_version, verdict_as_found, verdict_as_left, average_as_found, average_as_left, creeping, supersedes_id,
+       amendment_reason, entry_id)`,
+    [
+      each((test) => test.id),
+      each((test) => test.meterId),
+      each((test) => test.planId),
+      each((test) => test.profileId),
+      each((test) => test.placeId),
+      each((test) => test.reasons.join(" ")),
+      each((test) => test.performedAt),
+      each((test) => test.testerId),
+      each((test) => (test.imported === null ? "entered" : "imported")),
+      each((test) => test.imported?.importId ?? null),
+      each((test) => test.imported?.row ?? null),
+      each((test) => test.standardId),
+      each((test) => test.calibrationId),
+      each((test) => test.errorAppliedByBench),
+      each((test) => test.outcome),
+      each((test) => test.untestableReason),
+      each((test) => test.entryBody),
+      each((test) => test.evaluation),
+      each((test) => test.engineVersion),
+      each((test) => test.verdictAsFound),
+      each((test) => test.verdictAsLeft),
+      each((test) => test.averageAsFound),
+      each((test) => test.averageAsLeft),
+      each((test) => test.creeping),
+      each((test) => test.supersedes?.id ?? null),
+      each((test) => test.supersedes?.reason ?? null),
+      entryIds,
+    ],
+  );
+  const points = tests.flatMap(({ id, points: ofTest }) => ofTest.map((point) => ({ id, ...point })));
+  if (points.length > 0) {
+    await tx.query(
+      `INSERT INTO meter_test_point (test_id, pass, ordinal, point_key, role, registration_percent, verdict)
+       SELECT * FROM unnest($1::uuid[], $2::text[], $3::smallint[], $4::text[], $5::text[], $6::numeric[], $7::text[])`,
+      [
+        points.map((point) => point.id),
+        points.map((point) => point.pass),
+        points.map((point) => point.ordinal),
+        points.map((point) => point.pointKey),
+        points.map((point) => point.role),
+        points.map((point) => point.registrationPercent),
+        points.map((point) => point.verdict),
+      ],
+    );
+  }
+  const files = tests.flatMap(({ id, fileIds }) => fileIds.map((fileId) => ({ id, fileId })));
+  if (files.length > 0) {
+    await tx.query(
+      "INSERT INTO meter_test_file (test_id, file_id) SELECT * FROM unnest($1::uuid[], $2::uuid[])",
+      [files.map(({ id }) => id), files.map(({ fileId }) => fileId)],
+    );
+  }
+}
+
+/** One test as lists show it. Figures by role are the first point of that role, as found. */
+const pointOf = (role: string) =>
+  `(SELECT q.registration_percent FROM meter_test_point q
+    WHERE q.test_id = t.id AND q.pass = 'as-found' AND q.role = '${role}' ORDER BY q.ordinal LIMIT 1)`;
+
+const rowColumns = `t.id, t.meter_id, m.utility_number, t.performed_at,
+  (t.performed_at AT TIME ZONE (SELECT time_zone FROM shop))::date AS performed_on, t.reasons, p.code AS plan_code,
+  t.verdict_as_found, t.verdict_as_left, t.average_as_found, t.average_as_left,
+  ${pointOf("full-load")} AS full_load, ${pointOf("light-load")} AS light_load,
+  ${pointOf("power-factor")} AS power_factor, t.tester_id, tn.value AS tester_name, s.designation AS standard, t.method,
+  EXISTS (SELECT FROM signature g WHERE g.subject_id = t.id) AS signed, t.supersedes_id, n.id AS superseded_by_id`;
+
+const rowTables = `FROM meter_test t
+  JOIN meter m ON m.id = t.meter_id
+  JOIN test_plan p ON p.id = t.plan_id
+  JOIN account ta ON ta.id = t.tester_id
+  JOIN personal_value tn ON tn.id = ta.name_id
+  LEFT JOIN standard s ON s.id = t.standard_id
+  LEFT JOIN meter_test n ON n.supersedes_id = t.id`;
+
+interface ListRow {
+  id: string;
+  meter_id: string;
+  utility_number: string;
+  performed_at: Date;
+  performed_on: string;
+  reasons: TestReason[];
+  plan_code: string;
+  verdict_as_found: Verdict;
+  verdict_as_left: Verdict | null;
+  average_as_found: string | null;
+  average_as_left: string | null;
+  full_load: string | null;
+  light_load: string | null;
+  power_factor: string | null;
+  tester_id: string;
+  tester_name: string | null;
+  standard: string | null;
+  method: "entered" | "imported";
+  signed: boolean;
+  supersedes_id: string | null;
+  superseded_by_id: string | null;
+}
+
+function toTestRow(row: ListRow): TestRow {
+  return {
+    id: row.id,
+    meterId: row.meter_id,
+    utilityNumber: row.utility_number,
+    performedAt: row.performed_at.toISOString(),
+    performedOn: row.performed_on,
+    reasons: row.reasons,
+    planCode: row.plan_code,
+    asFound: row.verdict_as_found,
+    asLeft: row.verdict_as_left,
+    averageAsFound: row.average_as_found,
+    averageAsLeft: row.average_as_left,
+    fullLoadAsFound: row.full_load,
+    lightLoadAsFound: row.light_load,
+    powerFactorAsFound: row.power_factor,
+    tester: { id: row.tester_id, name: row.tester_name ?? erasedText },
+    standard: row.standard,
+    method: row.method,
+    signed: row.signed,
+    supersedesId: row.supersedes_id,
+    supersededById: row.superseded_by_id,
+  };
+}
+
+export interface TestFilter {
+  meterId?: string | undefined;
+  reason?: TestReason | undefined;
+  asFound?: Verdict | undefined;
+  /** Local dates of the shop, both inclusive. */
+  performedFrom?: string | undefined;
+  performedTo?: string | undefined;
+  /** Tests of this tester that nobody has signed and nothing supersedes. */
+  unsignedBy?: string | undefined;
+  importId?: string | undefined;
+}
+
+/** Tests, newest first, ties by id: the indexes on performed_at end in id for this order. */
+export async function findTestRows(
+  source: Source,
+  filter: TestFilter & { before: { performedAt: string; id: string } | null; limit: number },
+): Promise<TestRow[]> {
+  const values: unknown[] = [];
+  const bind = (value: unknown) => `$${values.push(value)}`;
+  const zone = "(SELECT time_zone FROM shop)";
+  const conditions = ["true"];
+  if (filter.meterId !== undefined) conditions.push(`t.meter_id = ${bind(filter.meterId)}`);
+  if (filter.reason !== undefined) conditions.push(`${bind(filter.reason)} = ANY(t.reasons)`);
+  if (filter.asFound !== undefined) conditions.push(`t.verdict_as_found = ${bind(filter.asFound)}`);
+  if (filter.performedFrom !== undefined) {
+    conditions.push(`t.performed_at >= ${bind(filter.performedFrom)}::date::timestamp AT TIME ZONE ${zone}`);
+  }
+  if (filter.performedTo !== undefined) {
+    conditions.push(
+      `t.performed_at < (${bind(filter.performedTo)}::date + 1)::timestamp AT TIME ZONE ${zone}`,
+    );
+  }
+  if (filter.unsignedBy !== undefined) {
+    conditions.push(
+      `t.tester_id = ${bind(filter.unsignedBy)} AND n.id IS NULL
+       AND NOT EXISTS (SELECT FROM signature g WHERE g.subject_id = t.id AND g.account_id = t.tester_id)`,
+    );
+  }
+  if (filter.importId !== undefined) conditions.push(`t.import_id = ${bind(filter.importId)}`);
+  if (filter.before !== null) {
+    conditions.push(
+      `(t.performed_at, t.id) < (${bind(filter.before.performedAt)}::timestamptz, ${bind(filter.before.id)}::uuid)`,
+    );
+  }
+  const rows = await source.query<ListRow>(
+    `SELECT ${rowColumns} ${rowTables} WHERE ${conditions.join(" AND ")}
+     ORDER BY t.performed_at DESC, t.id DESC LIMIT ${bind(filter.limit)}`,
+    values,
+  );
+  return rows.map(toTestRow);
+}
+
+/** The newest test of a meter that stands: neither superseded nor withdrawn. */
+export async function findLastTest(source: Source, meterId: string): Promise<TestRow | null> {
+  const [row] = await source.query<ListRow>(
+    `SELECT ${rowColumns} ${rowTables} WHERE t.meter_id = $1 AND n.id IS NULL AND t.outcome <> 'withdrawn'
+     ORDER BY t.performed_at DESC, t.id DESC LIMIT 1`,
+    [meterId],
+  );
+  return row === undefined ? null : toTestRow(row);
+}
+
+/** The record that supersedes a test; null while none does. */
+export async function findSuccessor(source: Source, testId: string): Promise<TestRow | null> {
+  const [row] = await source.query<ListRow>(`SELECT ${rowColumns} ${rowTables} WHERE t.supersedes_id = $1`, [
+    testId,
+  ]);
+  return row === undefined ? null : toTestRow(row);
+}
+
+interface WholeRow extends ListRow {
+  recorded_at: Date;
+  actor_id: string | null;
+  recorder_name: string | null;
+  plan_id: string;
+  profile_id: string;
+  place: string;
+  standard_id: string | null;
+  calibration_id: string | null;
+  error_applied_by_bench: boolean | null;
+  entry_body: string;
+  evaluation: string;
+  engine_version: string;
+  amendment_reason: string | null;
+  import_id: string | null;
+  import_file_name: string | null;
+  import_row: number | null;
+  entry_id: string;
+  entry_at: Date;
+  entry_actor_id: string | null;
+  entry_action: string;
+  entry_subject_type: string;
+  entry_subject_id: string;
+  entry_reason: string | null;
+  entry_payload: string;
+  signatures: { id: string; person: { id: string; name: string | null } }[];
+  files: unknown[];
+}
+
+const utc = (column: string) => `to_char(${column} AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.MS"Z"')`;
+
+/** A test with everything but the documents of plan, profile and calibration, which are named by id. */
+export type TestWithoutDocuments = Omit<MeterTest, "plan" | "profile" | "calibration"> & {
+  planId: string;
+  profileId: string;
+  calibrationId: string | null;
+};
+
+const wholeShape = meterTestSchema.omit({ plan: true, profile: true, calibration: true });
+
+export async function findWholeTest(source: Source, id: string): Promise<TestWithoutDocuments | null> {
+  const [row] = await source.query<WholeRow>(
+    `SELECT ${rowColumns}, t.recorded_at, t.actor_id, rn.value AS recorder_name, t.plan_id, t.profile_id,
+       pl.name AS place, t.standard_id, t.calibration_id, t.error_applied_by_bench, t.entry_body, t.evaluation,
+       t.engine_version, t.amendment_reason, t.import_id, f.name AS import_file_name, t.import_row, t.entry_id,
+       e.at AS entry_at, e.actor_id AS entry_actor_id, e.action AS entry_action, e.subject_type AS entry_subject_type,
+       e.subject_id AS entry_subject_id, e.reason AS entry_reason, e.payload AS entry_payload,
+       (SELECT coalesce(json_agg(json_build_object('id', g.id, 'person', json_build_object('id', a.id, 'name', v.value),
+            'meaning', g.meaning, 'signedAt', ${utc("g.signed_at")}, 'recordHash', g.record_hash) ORDER BY g.signed_at, g.id), '[]')
+        FROM signature g JOIN account a ON a.id = g.account_id JOIN personal_value v ON v.id = a.name_id
+        WHERE g.subject_id = t.id) AS signatures,
+       (SELECT coalesce(json_agg(json_build_object('id', b.id, 'name', b.name, 'mediaType', b.media_type,
+            'size', b.size, 'sha256', b.sha256, 'recordedAt', ${utc("b.recorded_at")}) ORDER BY b.recorded_at, b.id), '[]')
+        FROM meter_test_file x JOIN file b ON b.id = x.file_id WHERE x.test_id = t.id) AS files
+     ${rowTables}
+     JOIN place pl ON pl.id = t.place_id
+     JOIN ledger_entry e ON e.id = t.entry_id
+     LEFT JOIN account ra ON ra.id = t.actor_id
+     LEFT JOIN personal_value rn ON rn.id = ra.name_id
+     LEFT JOIN import i ON i.id = t.import_id
+     LEFT JOIN file f ON f.id = i.file_id
+     WHERE t.id = $1`,
+    [id],
+  );
+  if (row === undefined) return null;
+  const body = entryBodySchema.parse(JSON.parse(row.entry_body));
+  const evaluation = storedEvaluationSchema.parse(JSON.parse(row.evaluation));
+  const { circuitFactors: _, ...nameplate } = body.nameplate;
+  const whole = wholeShape.parse({
+    ...toTestRow(row),
+    recordedAt: row.recorded_at.toISOString(),
+    recordedBy: row.actor_id === null ? null : { id: row.actor_id, name: row.recorder_name ?? erasedText },
+    meter: { id: row.meter_id, ...nameplate },
+    outcome: body.outcome,
+    evaluation: {
+      asFound: evaluation.asFound,
+      asLeft: evaluation.asLeft,
+      engineVersion: row.engine_version,
+    },
+    standardInUse:
+      body.standard === null || row.standard_id === null ? null : { id: row.standard_id, ...body.standard },
+    errorAppliedByBench: row.error_applied_by_bench,
+    conditions: body.conditions,
+    preconditionsConfirmed: body.preconditionsConfirmed,
+    place: row.place,
+    readingBefore: body.readingBefore,
+    readingAfter: body.readingAfter,
+    sealsRemoved: body.sealsRemoved,
+    sealsApplied: body.sealsApplied,
+    remarks: body.remarks,
+    files: row.files,
+    workItemIds: body.workItemIds,
+    signatures: row.signatures.map((signature) => ({
+      ...signature,
+      person: { id: signature.person.id, name: signature.person.name ?? erasedText },
+    })),
+    amendmentReason: row.amendment_reason,
+    source:
+      row.import_id === null || row.import_row === null
+        ? null
+        : { importId: row.import_id, fileName: row.import_file_name ?? "", rowNumber: row.import_row },
+    entryId: row.entry_id,
+    entryHash: ledgerEntryHash({
+      id: row.entry_id,
+      at: row.entry_at.toISOString(),
+      actorId: row.entry_actor_id,
+      action: row.entry_action,
+      subjectType: row.entry_subject_type,
+      subjectId: row.entry_subject_id,
+      reason: row.entry_reason,
+      payload: row.entry_payload,
+    }),
+  });
+  return {
+    ...whole,
+    planId: row.plan_id,
+    profileId: row.profile_id,
+    calibrationId: row.calibration_id,
+  };
+}
+
+/** What amending looks at: whose test it is, and which work it answered. */
+export async function findTestToAmend(
+  source: Source,
+  id: string,
+): Promise<{ testerId: string; workItemIds: string[] } | null> {
+  const [row] = await source.query<{ tester_id: string; entry_body: string }>(
+    "SELECT tester_id, entry_body FROM meter_test WHERE id = $1",
+    [id],
+  );
+  if (row === undefined) return null;
+  return {
+    testerId: row.tester_id,
+    workItemIds: entryBodySchema.parse(JSON.parse(row.entry_body)).workItemIds,
+  };
+}
+
+/** Opens work again that a withdrawn or amended record no longer answers; an entry for each comes first. */
+export async function reopenWork(tx: Tx, ids: readonly string[], entryIds: readonly string[]): Promise<void> {
+  await tx.query(
+    `UPDATE work_item w SET done_by_test_id = NULL, entry_id = x.entry_id, version = version + 1
+     FROM unnest($1::uuid[], $2::uuid[]) AS x (id, entry_id) WHERE w.id = x.id`,
+    [ids, entryIds],
+  );
+}
+
+export interface TestToSign {
+  id: string;
+  tester_id: string;
+  superseded: boolean;
+  signed: boolean;
+  entry_id: string;
+  at: Date;
+  actor_id: string | null;
+  action: string;
+  subject_type: string;
+  subject_id: string;
+  reason: string | null;
+  payload: string;
+}
+
+/** Tests with the ledger entries that a signature covers. */
+export async function findTestsToSign(
+  source: Source,
+  ids: readonly string[],
+  accountId: string,
+): Promise<TestToSign[]> {
+  return await source.query<TestToSign>(
+    `SELECT t.id, t.tester_id, EXISTS (SELECT FROM meter_test n WHERE n.supersedes_id = t.id) AS superseded,
+       EXISTS (SELECT FROM signature g WHERE g.subject_id = t.id AND g.account_id = $2 AND g.meaning = 'tested') AS signed,
+       e.id AS entry_id, e.at, e.actor_id, e.action, e.subject_type, e.subject_id, e.reason, e.payload
+     FROM meter_test t JOIN ledger_entry e ON e.id = t.entry_id WHERE t.id = ANY($1)`,
+    [ids, accountId],
+  );
+}
+
+export async function insertSignatures(
+  tx: Tx,
+  signatures: readonly { id: string; testId: string; recordHash: string }[],
+  entryIds: readonly string[],
+): Promise<void> {
+  await tx.query(
+    `INSERT INTO signature (id, subject_type, subject_id, meaning, record_hash, entry_id)
+     SELECT id, 'meterTest', subject_id, 'tested', record_hash, entry_id
+     FROM unnest($1::uuid[], $2::uuid[], $3::text[], $4::uuid[]) AS s (id, subject_id, record_hash, entry_id)`,
+    [
+      signatures.map(({ id }) => id),
+      signatures.map(({ testId }) => testId),
+      signatures.map(({ recordHash }) => recordHash),
+      entryIds,
+    ],
+  );
+}

@@ -255,6 +255,9 @@ describe("what a draw must hold", () => {
     expect(drawSample({ ...good, candidates: ["a", "b\n", "c"] })).toMatchObject({
       reason: "candidate-not-text",
     });
+    expect(drawSample({ ...good, candidates: ["a\ud835", "\udfd9b"] })).toMatchObject({
+      reason: "candidate-not-text",
+    });
     expect(drawSample({ ...good, candidates: ["a", "\ud800", "c"] })).toMatchObject({
       reason: "candidate-not-text",
     });

@@ -206,7 +206,7 @@ describe("operating characteristic of plans by attributes", () => {
 });
 
 describe("exact tails against whole-number arithmetic", () => {
-  it("keeps hypergeometric tails to 2e-14 of their value", () => {
+  it("keeps hypergeometric tails to 2e-13 of their value", () => {
     fc.assert(
       fc.property(
         fc

@@ -77,7 +77,11 @@ export function variablesAcceptanceTwoLimits(
   const density = (y: number) => Math.exp(logSpreadDensity(degreesOfFreedom, y));
   const [start, stop] = rangeOfSpread(degreesOfFreedom);
   const norm = integrateToEnds(density, start, stop);
-  const integrand = (y: number) => density(y) * bandAt(Math.exp(y));
+  const integrand = (y: number) => {
+    const weight = density(y);
+    // Out there the band is not worth its search.
+    return weight < 1e-16 ? 0 : weight * bandAt(Math.exp(y));
+  };
   // Pieces end where the band changes its law, so that the quadrature meets rough places only at ends.
   const ends = [...new Set([plainSpread, n === 3 ? Math.min(middleSpread, plainSpread) : middleSpread])]
     .map((spread) => Math.min(stop, Math.max(start, Math.log(spread))))
@@ -99,18 +103,22 @@ function edgeOfBand(estimate: (distance: number) => number, bound: number, farth
   let above = estimate(high) - bound;
   if (below >= 0) return 0;
   if (above <= 0) return high;
-  for (let step = 0; step < 100 && high - low > 1e-15 * farthest; step += 1) {
-    const middle = step % 8 === 7 ? (low + high) / 2 : (low * above - high * below) / (above - below);
-    const value = estimate(middle) - bound;
-    if (value === 0) return middle;
+  let side = 0;
+  for (let step = 0; step < 100 && high - low > 1e-14 * farthest; step += 1) {
+    // Every eighth step halves the bracket, so that a flat stretch cannot hold the search up.
+    const distance = step % 8 === 7 ? (low + high) / 2 : (low * above - high * below) / (above - below);
+    const value = estimate(distance) - bound;
+    if (Math.abs(value) < 1e-14 * Math.abs(bound)) return distance;
     if (value > 0) {
-      high = middle;
+      high = distance;
       above = value;
-      below /= 2;
+      if (side > 0) below /= 2;
+      side = 1;
     } else {
-      low = middle;
+      low = distance;
       below = value;
-      above /= 2;
+      if (side < 0) above /= 2;
+      side = -1;
     }
   }
   return (low + high) / 2;

@@ -19,15 +19,20 @@ export function orderCandidates(
     return { kind: "refused", reason: "empty-list", sentence: "The list has no candidates." };
   }
   let allBasic = true;
-  for (const candidate of candidates) {
-    if (candidate === "" || notText.test(candidate)) {
+  // Some thousand at a time, for speed; the space between keeps half characters of neighbours apart.
+  const chunk = 4096;
+  for (let place = 0; place < candidates.length; place += chunk) {
+    const some = candidates.slice(place, place + chunk);
+    const joined = some.join(" ");
+    if (notText.test(joined) || some.includes("")) {
+      const bad = some.find((candidate) => candidate === "" || notText.test(candidate));
       return {
         kind: "refused",
         reason: "candidate-not-text",
-        sentence: `${JSON.stringify(candidate)} cannot be a candidate: it is empty, or holds a control character or half a character.`,
+        sentence: `${JSON.stringify(bad)} cannot be a candidate: it is empty, or holds a control character or half a character.`,
       };
     }
-    if (allBasic && beyondBasicPlane.test(candidate)) allBasic = false;
+    allBasic &&= !beyondBasicPlane.test(joined);
   }
   // Texts of the basic plane sort by UTF-16 units as they do by UTF-8 bytes, and the engine's own order is the fastest.
   const ordered = allBasic ? [...candidates].sort() : [...candidates].sort(compareCodePoints);

@@ -1,7 +1,12 @@
 import { fileURLToPath } from "node:url";
 import { z } from "zod";
 
-const flag = z.enum(["true", "false"]).transform((text) => text === "true");
+function flag(preset: "true" | "false") {
+  return z
+    .enum(["true", "false"])
+    .default(preset)
+    .transform((text) => text === "true");
+}
 
 /** Every setting of the service: its environment variable, its default and what it means. README lists them from here. */
 export const settingsSchema = z.object({
@@ -34,9 +39,9 @@ export const settingsSchema = z.object({
     .string()
     .default(fileURLToPath(new URL("../../../data", import.meta.url)))
     .describe("Where the embedded database and the service's secrets are kept between runs"),
-  SEALBOOK_DEMO: flag
-    .default(true)
-    .describe("Load the demo shop into an empty database; false makes one administrator instead"),
+  SEALBOOK_DEMO: flag("true").describe(
+    "Load the demo shop into an empty database; false makes one administrator instead",
+  ),
   SEALBOOK_SHOP_NAME: z.string().default("Meter shop").describe("Name of a shop that starts empty"),
   SEALBOOK_TIME_ZONE: z
     .string()
@@ -46,10 +51,8 @@ export const settingsSchema = z.object({
     .string()
     .default("us-nc")
     .describe("Rule profile of a shop that starts empty"),
-  COOKIE_SECURE: flag
-    .default(false)
-    .describe("true behind HTTPS: session cookies are then sent over HTTPS only"),
-  TRUST_PROXY: flag.default(false).describe("true behind a reverse proxy that sets X-Forwarded-For"),
+  COOKIE_SECURE: flag("false").describe("true behind HTTPS: session cookies are then sent over HTTPS only"),
+  TRUST_PROXY: flag("false").describe("true behind a reverse proxy that sets X-Forwarded-For"),
   SESSION_IDLE_MINUTES: z.coerce
     .number()
     .min(1)

@@ -14,6 +14,9 @@ import { operation } from "./operation.ts";
 /**
  * What a column of a bench's file can mean. Fields for points carry the point's key: "FL.asFound" is the full-load
  * figure as found, in the mapping's sign convention; "FL.counts" and "FL.standardEnergy" are as found, too.
+ *
+ * A row without figures as left says that nothing was adjusted. Where no column names the tester, whoever has the file
+ * taken in counts as the tester. Seals are separated by commas or semicolons inside their cell.
  */
 export const importFieldSchema = z
   .string()
@@ -24,7 +27,6 @@ export const importFieldSchema = z
 
 export const importMappingBodySchema = z.strictObject({
   format: z.literal(1),
-  /** "auto" looks at the first line only for the separator; everything else is said here. */
   separator: z.enum([",", ";", "\t", "|"]),
   decimalMark: z.enum([".", ","]),
   columns: z
@@ -153,7 +155,7 @@ export const checkImport = operation({
   body: z.strictObject({ mappingId: idSchema }),
   reply: importSchema,
   status: 202,
-  problems: ["not-found", "wrong-state"],
+  problems: ["not-found", "wrong-state", "refused-by-rule"],
 });
 
 export const runImport = operation({

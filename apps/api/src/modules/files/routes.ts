@@ -1,9 +1,9 @@
 import * as operations from "@sealbook/contract/files";
 import type { FastifyInstance } from "fastify";
+import { contentDisposition } from "../../platform/content-disposition.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
 import { serveFile } from "../../platform/serve.ts";
 import { inTransaction } from "../../platform/transaction.ts";
-import { contentDisposition } from "./content-disposition.ts";
 import * as files from "./files.ts";
 
 export async function filesRoutes(app: FastifyInstance): Promise<void> {

@@ -1,0 +1,222 @@
+import type { Import, ImportState } from "@sealbook/contract/imports";
+import { may } from "@sealbook/contract/permissions";
+import type { Logger } from "pino";
+import { z } from "zod";
+import type { Database } from "../../platform/database.ts";
+import type { JobContext, JobTasks } from "../../platform/jobs.ts";
+import { writeEntry } from "../../platform/ledger.ts";
+import { reading } from "../../platform/reading.ts";
+import { type Actor, inTransaction, type Tx } from "../../platform/transaction.ts";
+import { insertTests } from "../meter-tests/meter-tests.ts";
+import { checkTask, headingsOf, recordsOf, runTask } from "./imports.ts";
+import { type Layout, layOutColumns } from "./lay-out-columns.ts";
+import { type NumberedRow, prepareRows } from "./prepare-rows.ts";
+import type { FileRecord } from "./read-records.ts";
+import { readRow } from "./read-row.ts";
+import {
+  beginCheck,
+  endStep,
+  findActor,
+  findImport,
+  findRowsSetAside,
+  insertProblems,
+  lockImport,
+  moveProgress,
+  type RowProblem,
+} from "./store.ts";
+
+/** Rows in one transaction: few enough to stop and to show progress, many enough to be quick. */
+const rowsAtOnce = 500;
+
+const payloadSchema = z.object({ importId: z.string(), actorId: z.string() });
+
+/**
+ * The long work of imports: the dry run and the run.
+ *
+ * Both go through the file in steps of some hundred rows, each one transaction that moves the count of rows done
+ * along with what it wrote. So a job that is taken up again after a crash knows where it stands: the run goes on
+ * behind the last row that is in, the dry run begins anew. Invariant: a step commits only if the import stands where
+ * the step began, so two workers on one import, however that came about, never do a row twice.
+ */
+export function importTasks(database: Database, log: Logger): JobTasks {
+  const task = (state: Work["state"]) => async (payload: unknown, context: JobContext) => {
+    const { importId, actorId } = payloadSchema.parse(payload);
+    try {
+      await work({ database, importId, actorId, state, signal: context.signal });
+    } catch (error) {
+      if (error instanceof Overtaken || context.signal.aborted || !context.lastAttempt) throw error;
+      log.error({ err: error, import: importId }, "an import was given up");
+      await fail(
+        { database, importId, state },
+        "Something failed inside the service. Rows that went in are in; ask for another dry run, and tell an administrator if it fails again.",
+      );
+    }
+  };
+  return { [checkTask]: task("checking"), [runTask]: task("running") };
+}
+
+interface Work {
+  readonly database: Database;
+  readonly importId: string;
+  readonly actorId: string;
+  readonly state: Extract<ImportState, "checking" | "running">;
+  readonly signal: AbortSignal;
+}
+
+/** Another worker has moved the import on, or this one is asked to stop; the job is taken up again later. */
+class Overtaken extends Error {
+  override readonly name = "Overtaken";
+}
+
+async function work(job: Work): Promise<void> {
+  const { database, importId, actorId, state, signal } = job;
+  const found = await findImport(reading(database), importId);
+  // Ended already: the job was taken up again after its last transaction.
+  if (found === null || found.state !== state || found.mapping === null) return;
+  const actor = await findActor(reading(database), actorId);
+  if (actor === null || !may(actor.role, "import.run")) {
+    return await fail(
+      job,
+      "Whoever asked for this may not import any more; somebody else can ask for it again.",
+    );
+  }
+  const mapping = found.mapping.body;
+  const layout = layOutColumns(await headingsOf(database, found, mapping), mapping);
+  if (layout.kind === "refused") return await fail(job, layout.detail);
+
+  let done = state === "running" ? found.rowsDone : await begin(job, found, actor);
+  const seen = state === "checking" ? new Map<string, number>() : null;
+  for await (const records of inSteps(recordsOf(database, found.file, mapping.separator), done)) {
+    if (signal.aborted) throw new Overtaken("the service stops; this import goes on when it is back");
+    const goesOn = await inTransaction(database.pool, actor, async (tx) => {
+      const current = await lockWhere(tx, importId, state, done);
+      if (current.cancelAsked) {
+        await end(tx, current, "cancelled", null);
+        return false;
+      }
+      await doStep(tx, found, layout.layout, records, seen);
+      return true;
+    });
+    if (!goesOn) return;
+    done += records.length;
+  }
+  await inTransaction(database.pool, actor, async (tx) => {
+    const current = await lockWhere(tx, importId, state, done);
+    await end(
+      tx,
+      current,
+      state === "running" ? "done" : current.cancelAsked ? "cancelled" : "checked",
+      null,
+    );
+  });
+}
+
+/** Counts the rows and clears what an attempt before this one found. */
+async function begin({ database, importId }: Work, found: Import, actor: Actor): Promise<number> {
+  let rows = -1;
+  for await (const _record of recordsOf(database, found.file, found.mapping?.body.separator ?? ",")) rows++;
+  await inTransaction(database.pool, actor, async (tx) => {
+    await lockWhere(tx, importId, "checking", null);
+    await beginCheck(tx, importId, Math.max(rows, 0));
+  });
+  return 0;
+}
+
+async function doStep(
+  tx: Tx,
+  found: Import,
+  layout: Layout,
+  records: readonly FileRecord[],
+  seen: Map<string, number> | null,
+): Promise<void> {
+  const mapping = found.mapping?.body;
+  if (mapping === undefined) throw new Error("an import under way has a mapping");
+  // The run puts in what the dry run called good; what it set aside stays aside.
+  const aside =
+    seen === null
+      ? await findRowsSetAside(
+          tx,
+          found.id,
+          records.map(({ number }) => number),
+        )
+      : new Set<number>();
+  const rows: NumberedRow[] = [];
+  const problems: RowProblem[] = [];
+  for (const record of records) {
+    if (aside.has(record.number)) continue;
+    const read = readRow(record, layout, mapping);
+    if (read.kind === "row") rows.push({ rowNumber: record.number, row: read.row });
+    else problems.push(...read.problems.map((problem) => ({ ...problem, rowNumber: record.number })));
+  }
+  const actorId = tx.actor?.id;
+  if (actorId === undefined) throw new Error("an import is made by a person");
+  const prepared = await prepareRows(
+    tx,
+    { importId: found.id, mapping, layout, actorId, now: new Date(), seen },
+    rows,
+  );
+  problems.push(...prepared.problems);
+  if (problems.length > 0) await insertProblems(tx, found.id, problems);
+  if (seen === null && prepared.tests.length > 0) await insertTests(tx, prepared.tests);
+  await moveProgress(tx, found.id, {
+    done: records.length,
+    good: prepared.tests.length,
+    already: prepared.already,
+    bad: aside.size + new Set(problems.map(({ rowNumber }) => rowNumber)).size,
+  });
+}
+
+/** The records below the headings, some hundred at a time, behind those that are done. */
+async function* inSteps(records: AsyncIterable<FileRecord>, done: number): AsyncGenerator<FileRecord[]> {
+  let step: FileRecord[] = [];
+  let index = -1;
+  for await (const record of records) {
+    if (index++ < done) continue;
+    step.push(record);
+    if (step.length < rowsAtOnce) continue;
+    yield step;
+    step = [];
+  }
+  if (step.length > 0) yield step;
+}
+
+/** Locks the import and makes sure that it stands where this worker believes; null takes any count of rows. */
+async function lockWhere(tx: Tx, id: string, state: ImportState, done: number | null): Promise<Import> {
+  const current = await lockImport(tx, id);
+  if (current === null || current.state !== state || (done !== null && current.rowsDone !== done)) {
+    throw new Overtaken("another worker has moved this import on");
+  }
+  return current;
+}
+
+async function end(tx: Tx, current: Import, state: ImportState, failure: string | null): Promise<void> {
+  const entryId =
+    current.state === "running"
+      ? await writeEntry(tx, {
+          action: "import.finish",
+          subjectType: "import",
+          subjectId: current.id,
+          payload: {
+            state,
+            failure,
+            rowsTotal: current.rowsTotal,
+            rowsDone: current.rowsDone,
+            rowsGood: current.rowsGood,
+            rowsAlready: current.rowsAlready,
+            rowsBad: current.rowsBad,
+          },
+        })
+      : null;
+  await endStep(tx, current.id, { state, failure, entryId });
+}
+
+/** Records that a step was given up. The service itself does it: the person may be gone. */
+async function fail(
+  { database, importId, state }: Pick<Work, "database" | "importId" | "state">,
+  failure: string,
+): Promise<void> {
+  await inTransaction(database.pool, null, async (tx) => {
+    const current = await lockImport(tx, importId);
+    if (current?.state === state) await end(tx, current, "failed", failure);
+  });
+}

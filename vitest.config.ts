@@ -1,6 +1,9 @@
 import { defineConfig } from "vitest/config";
 
-/** One project a kind of test, so that each kind also runs alone: `pnpm exec vitest run --project unit`. */
+/**
+ * One project a kind of test, so that each kind also runs alone: `pnpm exec vitest run --project unit`. Kinds that
+ * use the machine differently run one after the other (groupOrder).
+ */
 export default defineConfig({
   test: {
     projects: [
@@ -19,6 +22,7 @@ export default defineConfig({
           testTimeout: 30_000,
           hookTimeout: 60_000,
           maxWorkers: 2,
+          sequence: { groupOrder: 1 },
         },
       },
       {
@@ -29,6 +33,7 @@ export default defineConfig({
           testTimeout: 180_000,
           hookTimeout: 180_000,
           maxWorkers: 1,
+          sequence: { groupOrder: 2 },
           fileParallelism: false,
         },
       },

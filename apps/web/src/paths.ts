@@ -19,6 +19,7 @@ export const paths = {
   tray: () => "/tray",
 
   work: () => "/work",
+  newWork: () => "/work/new",
 
   imports: () => "/imports",
   import: (importId: string) => `/imports/${importId}`,
@@ -38,6 +39,7 @@ export const paths = {
   revisePlan: (planId: string) => `/plans/${planId}/revise`,
 
   servicePoints: () => "/service-points",
+  newServicePoint: () => "/service-points/new",
 
   rules: () => "/rules",
   rule: (profileId: string) => `/rules/${profileId}`,

@@ -54,6 +54,8 @@ function other(path: string, file: string, name: string) {
 }
 
 const pages = [
+  page("/account", () => import("../features/people/account-page.tsx"), "AccountPage"),
+  page("/people", () => import("../features/people/people-page.tsx"), "PeoplePage"),
   ...other("/log", "meter-tests/find-meter-to-test-page", "FindMeterToTestPage"),
   ...other("/log/$meterId", "meter-tests/record-test-page", "RecordTestPage"),
   ...other("/tests", "meter-tests/test-list-page", "TestListPage"),
@@ -65,6 +67,41 @@ const pages = [
   ...other("/standards", "standards/standard-list-page", "StandardListPage"),
   ...other("/standards/new", "standards/new-standard-page", "NewStandardPage"),
   ...other("/standards/$standardId", "standards/standard-page", "StandardPage"),
+  page("/meters", () => import("../features/meters/meter-list-page.tsx"), "MeterListPage"),
+  page("/meters/new", () => import("../features/meters/new-meter-page.tsx"), "NewMeterPage"),
+  page("/meters/$meterId", () => import("../features/meters/meter-page.tsx"), "MeterPage"),
+  page("/work", () => import("../features/work-items/work-list-page.tsx"), "WorkListPage"),
+  page("/work/new", () => import("../features/work-items/new-work-page.tsx"), "NewWorkPage"),
+  page("/types", () => import("../features/meter-types/meter-type-list-page.tsx"), "MeterTypeListPage"),
+  page("/types/new", () => import("../features/meter-types/new-meter-type-page.tsx"), "NewMeterTypePage"),
+  page("/types/$typeId", () => import("../features/meter-types/meter-type-page.tsx"), "MeterTypePage"),
+  page(
+    "/types/$typeId/edit",
+    () => import("../features/meter-types/edit-meter-type-page.tsx"),
+    "EditMeterTypePage",
+  ),
+  page("/plans", () => import("../features/test-plans/test-plan-list-page.tsx"), "TestPlanListPage"),
+  page("/plans/new", () => import("../features/test-plans/new-test-plan-page.tsx"), "NewTestPlanPage"),
+  page("/plans/$planId", () => import("../features/test-plans/test-plan-page.tsx"), "TestPlanPage"),
+  page(
+    "/plans/$planId/revise",
+    () => import("../features/test-plans/revise-test-plan-page.tsx"),
+    "ReviseTestPlanPage",
+  ),
+  page(
+    "/service-points",
+    () => import("../features/service-points/service-point-list-page.tsx"),
+    "ServicePointListPage",
+  ),
+  page(
+    "/service-points/new",
+    () => import("../features/service-points/new-service-point-page.tsx"),
+    "NewServicePointPage",
+  ),
+  page("/rules", () => import("../features/profiles/profile-list-page.tsx"), "ProfileListPage"),
+  page("/rules/$profileId", () => import("../features/profiles/profile-page.tsx"), "ProfilePage"),
+  page("/ledger", () => import("../features/ledger/ledger-page.tsx"), "LedgerPage"),
+  page("/ledger/$entryId", () => import("../features/ledger/ledger-entry-page.tsx"), "LedgerEntryPage"),
 ];
 
 const homeRoute = createRoute({ getParentRoute: () => shellRoute, path: "/" });

@@ -1,0 +1,75 @@
+import "./ledger-entry-page.css";
+import { getLedgerEntry } from "@sealbook/contract/ledger";
+import { useSuspenseQuery } from "@tanstack/react-query";
+import { Link } from "@tanstack/react-router";
+import { operationOptions } from "../../api/operation-options.ts";
+import { paths } from "../../paths.ts";
+import { LocalInstant } from "../../trade/local-instant.tsx";
+import { PersonName } from "../../trade/person-name.tsx";
+import { DefinitionList } from "../../ui/definition-list.tsx";
+import { PageHeader } from "../../ui/page-header.tsx";
+import { Panel } from "../../ui/panel.tsx";
+import { StatusMark } from "../../ui/status-mark.tsx";
+import { useRouteParam } from "../../ui/use-route-param.ts";
+import { hashOf } from "./hash-of.ts";
+import { SubjectLink } from "./subject-link.tsx";
+
+/** One entry of the ledger, with its hash computed anew in this browser. */
+export function LedgerEntryPage() {
+  const entryId = useRouteParam("entryId");
+  const { data: entry } = useSuspenseQuery(operationOptions(getLedgerEntry, { params: { id: entryId } }));
+  const isHashTrue = hashOf(entry) === entry.hash;
+  return (
+    <div className="stack">
+      <PageHeader title="Ledger entry" note={entry.action} />
+      <DefinitionList
+        items={[
+          { term: "At", value: <LocalInstant instant={entry.at} /> },
+          { term: "By", value: <PersonName person={entry.actor} /> },
+          { term: "About", value: <SubjectLink type={entry.subjectType} id={entry.subjectId} /> },
+          { term: "Reason", value: entry.reason ?? "none given" },
+          {
+            term: "Everything about this record",
+            value: (
+              <Link to={paths.ledger()} search={{ subjectId: entry.subjectId }}>
+                its entries
+              </Link>
+            ),
+          },
+        ]}
+      />
+      <Panel title="What was recorded">
+        <pre className="ledger-payload">{pretty(entry.payload)}</pre>
+        <p className="quiet small">
+          Names, addresses and phone numbers stand here as salted commitments, so that a person can be
+          forgotten and the entry still verifies.
+        </p>
+      </Panel>
+      <Panel title="Hash">
+        <p className="ledger-text">
+          <code>{entry.hash}</code>
+        </p>
+        <p>
+          {isHashTrue ? (
+            <StatusMark tone="good">Computed anew in this browser: agrees</StatusMark>
+          ) : (
+            <StatusMark tone="bad">Computed anew in this browser: differs</StatusMark>
+          )}
+        </p>
+        <details>
+          <summary>The payload as stored</summary>
+          <pre className="ledger-payload ledger-text">{entry.payload}</pre>
+        </details>
+      </Panel>
+    </div>
+  );
+}
+
+/** Canonical JSON spread over lines; numbers are strings in it, so nothing is lost by reading it. */
+function pretty(payload: string): string {
+  try {
+    return JSON.stringify(JSON.parse(payload), null, 2);
+  } catch {
+    return payload;
+  }
+}

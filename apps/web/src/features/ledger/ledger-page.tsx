@@ -1,0 +1,110 @@
+import { ledgerActions, listLedger } from "@sealbook/contract/ledger";
+import { listPeople } from "@sealbook/contract/people";
+import { useQuery } from "@tanstack/react-query";
+import { Link } from "@tanstack/react-router";
+import { operationOptions } from "../../api/operation-options.ts";
+import { paths } from "../../paths.ts";
+import { LocalInstant } from "../../trade/local-instant.tsx";
+import { PagedTable } from "../../trade/paged-table.tsx";
+import { PersonName } from "../../trade/person-name.tsx";
+import { Button } from "../../ui/button.tsx";
+import { Empty } from "../../ui/empty.tsx";
+import { PageHeader } from "../../ui/page-header.tsx";
+import { SearchFilter } from "../../ui/search-filter.tsx";
+import { Select } from "../../ui/select.tsx";
+import { useSearchText } from "../../ui/use-search-text.ts";
+import { actionNames } from "./action-names.ts";
+import { SubjectLink } from "./subject-link.tsx";
+
+/** The ledger: every change ever made, newest first. Nothing in it is edited or taken away. */
+export function LedgerPage() {
+  const [search, change] = useSearchText();
+  const people = useQuery(operationOptions(listPeople, { query: { limit: 200 } }));
+  const action = search.action ?? "";
+  const actorId = search.actorId ?? "";
+  const subjectId = search.subjectId ?? "";
+  const isFiltered = action !== "" || actorId !== "" || subjectId !== "";
+  return (
+    <div className="stack">
+      <PageHeader
+        title="Ledger"
+        note="Every change, who made it and why. Nothing in it is edited or taken away."
+        actions={
+          isFiltered ? (
+            <Button onClick={() => change({ action: "", actorId: "", subjectId: "" })}>
+              Show everything
+            </Button>
+          ) : undefined
+        }
+      />
+      <div className="row-fields">
+        <Select
+          label="What was done"
+          value={action}
+          onChange={(next) => change({ action: next })}
+          placeholder="Anything"
+          options={ledgerActions.map((one) => ({ value: one, label: actionNames[one] }))}
+        />
+        <Select
+          label="By whom"
+          value={actorId}
+          onChange={(next) => change({ actorId: next })}
+          placeholder="Anybody"
+          error={people.error?.message}
+          options={(people.data?.rows ?? []).map((person) => ({ value: person.id, label: person.name }))}
+        />
+        <SearchFilter
+          label="Record"
+          placeholder="id of the record"
+          value={subjectId}
+          onChange={(next) => change({ subjectId: next })}
+        />
+      </div>
+      <PagedTable
+        operation={listLedger}
+        input={{ query: { action, subjectId, actorId: actorId === "" ? undefined : actorId } }}
+        caption="Ledger entries, newest first"
+        noun={["entry", "entries"]}
+        rowKey={(entry) => entry.id}
+        columns={[
+          {
+            heading: "At",
+            isRowHeader: true,
+            isNowrap: true,
+            cell: (entry) => (
+              <Link to={paths.ledgerEntry(entry.id)}>
+                <LocalInstant instant={entry.at} />
+              </Link>
+            ),
+          },
+          { heading: "What was done", cell: (entry) => nameOf(entry.action) },
+          { heading: "By", cell: (entry) => <PersonName person={entry.actor} /> },
+          {
+            heading: "Record",
+            cell: (entry) => <SubjectLink type={entry.subjectType} id={entry.subjectId} />,
+            isNarrowHidden: true,
+          },
+          { heading: "Reason", cell: (entry) => entry.reason ?? "", isNarrowHidden: true },
+          {
+            heading: "Hash",
+            cell: (entry) => <code>{entry.hash.slice(0, 12)}…</code>,
+            isNowrap: true,
+            isNarrowHidden: true,
+          },
+        ]}
+        empty={
+          isFiltered ? (
+            <Empty title="No entry matches.">Take a filter away to see more.</Empty>
+          ) : (
+            <Empty title="Nothing has been recorded yet." />
+          )
+        }
+      />
+    </div>
+  );
+}
+
+/** An action's name; an action that this client does not know yet stands as the ledger spells it. */
+function nameOf(action: string): string {
+  return Object.entries(actionNames).find(([known]) => known === action)?.[1] ?? action;
+}

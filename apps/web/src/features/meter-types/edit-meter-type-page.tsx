@@ -1,0 +1,148 @@
+import {
+  changeMeterType,
+  getMeterType,
+  type MeterType,
+  meterTypeSchema,
+} from "@sealbook/contract/meter-types";
+import { useSuspenseQuery } from "@tanstack/react-query";
+import { useNavigate } from "@tanstack/react-router";
+import { type FormEvent, useState } from "react";
+import { operationOptions } from "../../api/operation-options.ts";
+import { useSubmission } from "../../api/use-submission.ts";
+import { paths } from "../../paths.ts";
+import { type ClashLine, ClashNotice } from "../../trade/clash-notice.tsx";
+import { SubmissionSummary } from "../../trade/submission-summary.tsx";
+import { Button } from "../../ui/button.tsx";
+import { ButtonLink } from "../../ui/button-link.tsx";
+import { Checkbox } from "../../ui/checkbox.tsx";
+import { fieldId } from "../../ui/field-id.ts";
+import { PageHeader } from "../../ui/page-header.tsx";
+import { Panel } from "../../ui/panel.tsx";
+import { TextArea } from "../../ui/text-area.tsx";
+import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
+import { useRouteParam } from "../../ui/use-route-param.ts";
+import { circuits } from "./circuits.ts";
+import { fieldNames } from "./field-names.ts";
+import { draftOf, fieldsOf, type MeterTypeFields } from "./meter-type-draft.ts";
+import { MeterTypeFieldset } from "./meter-type-fieldset.tsx";
+
+/** Changes a type, with a reason; a change that somebody else saved first is shown beside one's own. */
+export function EditMeterTypePage() {
+  const typeId = useRouteParam("typeId");
+  const { data } = useSuspenseQuery({
+    ...operationOptions(getMeterType, { params: { id: typeId } }),
+    // What the form was opened with stays; a newer version comes as a clash on saving.
+    refetchOnWindowFocus: false,
+  });
+  const [opened] = useState(data);
+  return <EditMeterType opened={opened} />;
+}
+
+function EditMeterType({ opened }: { opened: MeterType }) {
+  const navigate = useNavigate();
+  const [base, setBase] = useState(opened);
+  const [draft, setDraft] = useState(() => draftOf(opened));
+  const [isRetired, setRetired] = useState(opened.retired);
+  const [reason, setReason] = useState("");
+  const submission = useSubmission(changeMeterType, { touches: ["meters"] });
+  const mine = { ...fieldsOf(draft), retired: isRetired };
+  const isDirty = reason !== "" || linesOf(mine, base).some((line) => line.mine !== line.theirs);
+  const { leaveDialog, release } = useLeaveGuard(isDirty);
+  const newer = submission.problem?.slug === "stale" ? newerVersion(submission.problem.current) : null;
+
+  const save = async (version: number) => {
+    const reply = await submission.submit({
+      params: { id: opened.id },
+      version,
+      body: { ...mine, reason: reason.trim() },
+    });
+    if (reply === null) return;
+    release();
+    await navigate({ to: paths.type(opened.id) });
+  };
+  const submit = (event: FormEvent) => {
+    event.preventDefault();
+    void save(base.version);
+  };
+
+  return (
+    <form className="stack" onSubmit={submit}>
+      <PageHeader
+        title={`Change ${base.maker} ${base.model}`}
+        note="Tests on record keep the constants they were made with."
+      />
+      {newer === null ? (
+        <SubmissionSummary submission={submission} names={fieldNames} />
+      ) : (
+        <ClashNotice
+          lines={linesOf(mine, newer)}
+          onKeepMine={() => {
+            setBase(newer);
+            void save(newer.version);
+          }}
+          onTakeTheirs={() => {
+            setBase(newer);
+            setDraft(draftOf(newer));
+            setRetired(newer.retired);
+            submission.clear();
+          }}
+        />
+      )}
+      <MeterTypeFieldset
+        draft={draft}
+        onChange={(changes) => setDraft((now) => ({ ...now, ...changes }))}
+        errorAt={submission.errorAt}
+      />
+      <Panel title="Why">
+        <Checkbox isSelected={isRetired} onChange={setRetired} id={fieldId("/retired")}>
+          Retired: no new meters of this type are taken in
+        </Checkbox>
+        <TextArea
+          label="Reason for the change"
+          id={fieldId("/reason")}
+          value={reason}
+          onChange={setReason}
+          error={submission.errorAt("/reason")}
+          maxLength={500}
+          rows={2}
+        />
+      </Panel>
+      <div className="row">
+        <Button type="submit" kind="primary" isPending={submission.pending}>
+          {submission.pending ? "Saving" : "Save the change"}
+        </Button>
+        <ButtonLink to={paths.type(opened.id)} kind="quiet">
+          Leave it as it is
+        </ButtonLink>
+      </div>
+      {leaveDialog}
+    </form>
+  );
+}
+
+function newerVersion(current: unknown): MeterType | null {
+  const read = meterTypeSchema.safeParse(current);
+  return read.success ? read.data : null;
+}
+
+function linesOf(mine: MeterTypeFields & { retired: boolean }, theirs: MeterType): ClashLine[] {
+  const plain = (Object.keys(mine) as (keyof typeof mine)[])
+    .filter((key) => key !== "circuitFactors")
+    .map((key) => ({
+      label: fieldNames[`/${key}`] ?? key,
+      mine: shown(mine[key]),
+      theirs: shown(theirs[key]),
+    }));
+  const factors = circuits.map((circuit) => ({
+    label: fieldNames[`/circuitFactors/${circuit}`] ?? circuit,
+    mine: shown(mine.circuitFactors[circuit]),
+    theirs: shown(theirs.circuitFactors[circuit]),
+  }));
+  return [...plain, ...factors];
+}
+
+function shown(value: unknown): string {
+  if (value === null || value === undefined) return "–";
+  if (typeof value === "boolean") return value ? "yes" : "no";
+  return String(value);
+}

@@ -1,0 +1,44 @@
+import type { Meter } from "@sealbook/contract/meters";
+import { Link } from "@tanstack/react-router";
+import { paths } from "../../paths.ts";
+import { Nameplate } from "../../trade/nameplate.tsx";
+import { NameplateFindings } from "../../trade/nameplate-findings.tsx";
+import { DefinitionList } from "../../ui/definition-list.tsx";
+
+/** A meter's own particulars, its type's nameplate, and what does not fit together. */
+export function MeterNameplate({ meter }: { meter: Meter }) {
+  const { servicePoint } = meter;
+  return (
+    <div className="stack">
+      <Nameplate
+        type={meter.type}
+        before={[
+          { term: "Utility number", value: meter.utilityNumber },
+          { term: "Maker's serial", value: meter.serial },
+        ]}
+      />
+      <NameplateFindings type={meter.type} />
+      <DefinitionList
+        items={[
+          { term: "Owner", value: meter.owner === "utility" ? "The utility" : "The customer" },
+          { term: "Firmware", value: meter.firmware === "" ? "–" : meter.firmware },
+          { term: "Program", value: meter.program === "" ? "–" : meter.program },
+          { term: "Purchased", value: meter.purchasedOn ?? "–" },
+          {
+            term: "Service point",
+            value:
+              servicePoint === null
+                ? "none"
+                : `${servicePoint.number}, ${servicePoint.address}, ${servicePoint.area}`,
+          },
+          {
+            term: "Rules of",
+            value: <Link to={paths.rules()}>{meter.jurisdiction}</Link>,
+          },
+          { term: "Type", value: <Link to={paths.type(meter.type.id)}>Open the type</Link> },
+          { term: "On record by", value: <Link to={paths.ledgerEntry(meter.entryId)}>ledger entry</Link> },
+        ]}
+      />
+    </div>
+  );
+}

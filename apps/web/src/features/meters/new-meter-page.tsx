@@ -1,0 +1,214 @@
+import { listMeterTypes, type MeterType } from "@sealbook/contract/meter-types";
+import { createMeter, owners } from "@sealbook/contract/meters";
+import { listPlaces } from "@sealbook/contract/service-points";
+import { useSuspenseQuery } from "@tanstack/react-query";
+import { useNavigate } from "@tanstack/react-router";
+import { type FormEvent, useState } from "react";
+import { newId } from "../../api/new-id.ts";
+import { operationOptions } from "../../api/operation-options.ts";
+import { useSubmission } from "../../api/use-submission.ts";
+import { paths } from "../../paths.ts";
+import { Nameplate } from "../../trade/nameplate.tsx";
+import { NameplateFindings } from "../../trade/nameplate-findings.tsx";
+import { SubmissionSummary } from "../../trade/submission-summary.tsx";
+import { Button } from "../../ui/button.tsx";
+import { ComboBox } from "../../ui/combo-box.tsx";
+import { DateField } from "../../ui/date-field.tsx";
+import { DecimalField } from "../../ui/decimal-field.tsx";
+import { Empty } from "../../ui/empty.tsx";
+import { fieldId } from "../../ui/field-id.ts";
+import { PageHeader } from "../../ui/page-header.tsx";
+import { Panel } from "../../ui/panel.tsx";
+import { Select } from "../../ui/select.tsx";
+import { TextField } from "../../ui/text-field.tsx";
+import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
+import { useSearchText } from "../../ui/use-search-text.ts";
+
+const names = {
+  "/utilityNumber": "Utility number",
+  "/serial": "Maker's serial",
+  "/typeId": "Type",
+  "/owner": "Owner",
+  "/placeId": "Where it is now",
+  "/registerReading": "Register reading",
+  "/firmware": "Firmware",
+  "/program": "Program",
+  "/purchasedOn": "Purchased on",
+};
+
+const ownerNames: Record<(typeof owners)[number], string> = {
+  utility: "The utility",
+  customer: "The customer",
+};
+
+/** Adds a meter from its nameplate. Asked for from the bench (`returnTo=log`), it goes on to log the test. */
+export function NewMeterPage() {
+  const [search] = useSearchText();
+  const navigate = useNavigate();
+  const types = useSuspenseQuery(operationOptions(listMeterTypes, { query: { limit: 200 } })).data.rows;
+  const places = useSuspenseQuery(operationOptions(listPlaces, { query: { limit: 200 } })).data.rows;
+  const first = {
+    utilityNumber: search.number ?? "",
+    serial: "",
+    typeId: "",
+    owner: "utility" as (typeof owners)[number],
+    placeId: places.find((place) => place.kind === "shop")?.id ?? "",
+    registerReading: "",
+    firmware: "",
+    program: "",
+    purchasedOn: "",
+  };
+  const [id] = useState(newId);
+  const [form, setForm] = useState(first);
+  const submission = useSubmission(createMeter);
+  const isDirty = JSON.stringify(form) !== JSON.stringify(first);
+  const { leaveDialog, release } = useLeaveGuard(isDirty);
+  const set = (changes: Partial<typeof form>) => setForm((now) => ({ ...now, ...changes }));
+  const type = types.find((one) => one.id === form.typeId);
+
+  const save = async (event: FormEvent) => {
+    event.preventDefault();
+    const reply = await submission.submit({
+      body: {
+        id,
+        utilityNumber: form.utilityNumber.trim(),
+        serial: form.serial.trim(),
+        owner: form.owner,
+        typeId: form.typeId,
+        firmware: form.firmware.trim(),
+        program: form.program.trim(),
+        purchasedOn: form.purchasedOn === "" ? null : form.purchasedOn,
+        placeId: form.placeId,
+        registerReading: form.registerReading === "" ? null : form.registerReading,
+      },
+    });
+    if (reply === null) return;
+    release();
+    await navigate({ to: search.returnTo === "log" ? paths.logMeter(id) : paths.meter(id) });
+  };
+
+  return (
+    <div className="stack">
+      <PageHeader
+        title="Add a meter"
+        note="From its nameplate. Numbers are kept as written, leading zeros too."
+      />
+      <div className="columns">
+        <form className="stack" onSubmit={save}>
+          <SubmissionSummary submission={submission} names={names} />
+          <div className="row-fields">
+            <TextField
+              label="Utility number"
+              id={fieldId("/utilityNumber")}
+              value={form.utilityNumber}
+              onChange={(utilityNumber) => set({ utilityNumber })}
+              error={submission.errorAt("/utilityNumber")}
+              maxLength={40}
+              autoFocus
+            />
+            <TextField
+              label="Maker's serial"
+              id={fieldId("/serial")}
+              value={form.serial}
+              onChange={(serial) => set({ serial })}
+              error={submission.errorAt("/serial")}
+              maxLength={40}
+            />
+          </div>
+          <ComboBox
+            label="Type"
+            hint="Type any part of maker, model or form."
+            id={fieldId("/typeId")}
+            value={form.typeId}
+            onChange={(typeId) => set({ typeId })}
+            options={types.filter((one) => !one.retired).map(optionOf)}
+            error={submission.errorAt("/typeId")}
+          />
+          <div className="row-fields">
+            <Select
+              label="Owner"
+              id={fieldId("/owner")}
+              value={form.owner}
+              onChange={(owner) => set({ owner: owner === "" ? "utility" : owner })}
+              options={owners.map((owner) => ({ value: owner, label: ownerNames[owner] }))}
+              error={submission.errorAt("/owner")}
+            />
+            <Select
+              label="Where it is now"
+              id={fieldId("/placeId")}
+              value={form.placeId}
+              onChange={(placeId) => set({ placeId })}
+              placeholder="Choose a place"
+              options={places.map((place) => ({ value: place.id, label: place.name }))}
+              error={submission.errorAt("/placeId")}
+            />
+            <DecimalField
+              label="Register reading"
+              optional
+              id={fieldId("/registerReading")}
+              value={form.registerReading}
+              onChange={(registerReading) => set({ registerReading })}
+              error={submission.errorAt("/registerReading")}
+            />
+            <DateField
+              label="Purchased on"
+              optional
+              id={fieldId("/purchasedOn")}
+              value={form.purchasedOn}
+              onChange={(purchasedOn) => set({ purchasedOn: purchasedOn.trim() })}
+              error={submission.errorAt("/purchasedOn")}
+            />
+            <TextField
+              label="Firmware"
+              optional
+              id={fieldId("/firmware")}
+              value={form.firmware}
+              onChange={(firmware) => set({ firmware })}
+              error={submission.errorAt("/firmware")}
+              maxLength={40}
+            />
+            <TextField
+              label="Program"
+              optional
+              id={fieldId("/program")}
+              value={form.program}
+              onChange={(program) => set({ program })}
+              error={submission.errorAt("/program")}
+              maxLength={40}
+            />
+          </div>
+          <div>
+            <Button type="submit" kind="primary" isPending={submission.pending}>
+              {submission.pending
+                ? "Adding"
+                : search.returnTo === "log"
+                  ? "Add and log its test"
+                  : "Add the meter"}
+            </Button>
+          </div>
+        </form>
+        <Panel title="Compare with the nameplate">
+          {type === undefined ? (
+            <Empty title="Choose a type to see what its nameplate says.">
+              If the meter is of none of these types, a quality engineer or supervisor adds the type first.
+            </Empty>
+          ) : (
+            <>
+              <Nameplate type={type} />
+              <NameplateFindings type={type} />
+            </>
+          )}
+        </Panel>
+      </div>
+      {leaveDialog}
+    </div>
+  );
+}
+
+function optionOf(type: MeterType) {
+  return {
+    value: type.id,
+    label: `${type.maker} ${type.model}, ${type.form}`,
+    note: `CL${type.classAmperes}, ${type.designVolts} V, Kh ${type.kh}`,
+  };
+}

@@ -1,0 +1,53 @@
+import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
+
+/** Words for the values of a profile. */
+export const limitedNames: Record<RuleProfile["limits"][number]["of"], string> = {
+  average: "Average",
+  "full-load": "Full load",
+  "light-load": "Light load",
+  "power-factor": "Power factor",
+};
+
+export const judgedNames: Record<RuleProfile["judged"][number], string> = {
+  points: "each point",
+  average: "the average",
+  creep: "creep",
+};
+
+export const phaseNames: Record<RuleProfile["averages"][number]["phases"], string> = {
+  any: "any meter",
+  "single-phase": "single-phase meters",
+  polyphase: "polyphase meters",
+};
+
+/** How a measured value is held against its limits. */
+export function decisionRuleWords(rule: RuleProfile["decisionRule"]): string {
+  switch (rule.kind) {
+    case "simple":
+      return "Simple acceptance: a value on the limit or within it passes.";
+    case "guard-band":
+      return `Guard band: accepted only within limits drawn in by ${rule.uncertaintyMultiple} times the expanded uncertainty.`;
+    case "false-accept":
+      return `Accepted only if the probability of false accept is at most ${rule.maxProbability}.`;
+  }
+}
+
+/** When a meter counts as creeping. */
+export function creepWords(creep: RuleProfile["creep"]): string {
+  if (creep === null) return "Not judged: the text read says nothing of creep.";
+  switch (creep.definition.kind) {
+    case "turn-within":
+      return `A meter that makes a whole turn within ${creep.definition.seconds} s, load wires disconnected, creeps and fails.`;
+    case "registers-at-no-load":
+      return `A meter that registers at no load below ${creep.definition.belowPercentOfVoltage} % of the standard service voltage creeps and fails.`;
+    case "not-defined":
+      return "A meter that creeps fails; the rule does not define creep.";
+  }
+}
+
+/** A span of months as people say it. */
+export function monthsWords(months: number): string {
+  if (months % 12 !== 0) return `${months} months`;
+  const years = months / 12;
+  return years === 1 ? "1 year" : `${years} years`;
+}

@@ -1,0 +1,80 @@
+import type { TestRow } from "@sealbook/contract/meters";
+import { testReasonNames } from "@sealbook/contract/work-items";
+import { Link } from "@tanstack/react-router";
+import { paths } from "../paths.ts";
+import type { Column } from "../ui/data-table.tsx";
+import { LocalInstant } from "./local-instant.tsx";
+import { PersonName } from "./person-name.tsx";
+import { RegistrationPercent } from "./registration-percent.tsx";
+import { VerdictMark } from "./verdict-mark.tsx";
+
+/** Columns of a list of tests; the meter's number is left out on the meter's own page. */
+export function testColumns({ hasMeter }: { hasMeter: boolean }): Column<TestRow>[] {
+  const meter: Column<TestRow>[] = hasMeter
+    ? [
+        {
+          heading: "Meter",
+          cell: (row) => <Link to={paths.meter(row.meterId)}>{row.utilityNumber}</Link>,
+          isNowrap: true,
+        },
+      ]
+    : [];
+  return [
+    {
+      heading: "Performed",
+      isRowHeader: true,
+      cell: (row) => (
+        <Link to={paths.test(row.id)}>
+          <LocalInstant instant={row.performedAt} />
+        </Link>
+      ),
+    },
+    ...meter,
+    {
+      heading: "Reason",
+      cell: (row) => row.reasons.map((reason) => testReasonNames[reason]).join(", "),
+      isNarrowHidden: true,
+    },
+    { heading: "As found", cell: (row) => <VerdictMark verdict={row.asFound} /> },
+    {
+      heading: "As left",
+      cell: (row) =>
+        row.asLeft === null ? <span className="quiet">–</span> : <VerdictMark verdict={row.asLeft} />,
+      isNarrowHidden: true,
+    },
+    {
+      heading: "Full load %",
+      cell: (row) => <RegistrationPercent value={row.fullLoadAsFound} />,
+      isNumeric: true,
+    },
+    {
+      heading: "Light load %",
+      cell: (row) => <RegistrationPercent value={row.lightLoadAsFound} />,
+      isNumeric: true,
+    },
+    {
+      heading: "Power factor %",
+      cell: (row) => <RegistrationPercent value={row.powerFactorAsFound} />,
+      isNumeric: true,
+      isNarrowHidden: true,
+    },
+    {
+      heading: "Average %",
+      cell: (row) => <RegistrationPercent value={row.averageAsFound} />,
+      isNumeric: true,
+    },
+    { heading: "Tester", cell: (row) => <PersonName person={row.tester} />, isNarrowHidden: true },
+    { heading: "Standard", cell: (row) => row.standard ?? "–", isNarrowHidden: true, isNowrap: true },
+    {
+      heading: "Note",
+      cell: (row) =>
+        row.supersededById !== null
+          ? "superseded"
+          : row.supersedesId !== null
+            ? "amendment"
+            : row.signed
+              ? ""
+              : "unsigned",
+    },
+  ];
+}

@@ -59,6 +59,9 @@ const plans = [
 
 const yearDays = 365;
 
+/** A certificate comes back with its standard some days after the calibration; only then can tests lean on it. */
+export const daysUntilRecorded = 3;
+
 export function demoStandards(random: Random, today: string): DemoStandard[] {
   const standards = plans.map(
     (plan): DemoStandard => ({
@@ -79,7 +82,9 @@ export function demoStandards(random: Random, today: string): DemoStandard[] {
     if (plan === undefined) return;
     // Each standard keeps its own small error and moves a little from year to year.
     let error = random.normal() * plan.spread;
-    for (const yearsAgo of [3, 2, 1, 0]) {
+    // Its calibrations go back one year further, for the others are compared with it.
+    const first = standard.rank === "reference" ? 4 : 3;
+    for (let yearsAgo = first; yearsAgo >= 0; yearsAgo--) {
       const calibratedOn = dateAfter(today, -(plan.lastDaysAgo + yearsAgo * yearDays));
       error += random.normal() * plan.spread * 0.3;
       standard.calibrations.push({

@@ -5,7 +5,7 @@ import { circuitFactor } from "@sealbook/metrology/forms/circuit-factor";
 import { dateAfter, daysBetween, instantAfter, weekday } from "./days.ts";
 import type { DemoMeter } from "./meters.ts";
 import type { Random } from "./random.ts";
-import type { DemoStandard } from "./standards.ts";
+import { type DemoStandard, daysUntilRecorded } from "./standards.ts";
 import { type DemoType, demoPlans } from "./types-and-plans.ts";
 
 /** A test of the last three years, as the technician entered it. */
@@ -155,7 +155,7 @@ function oneTest(
       conditions: { ...common.conditions, volts: type.designVolts },
       sealsRemoved: fresh ? [] : [`QV${random.whole(100_000, 999_999)}`],
       standardId: standard.id,
-      errorAppliedByBench: standard.designation === "WK-3" ? false : true,
+      errorAppliedByBench: standard.designation !== "WK-3",
       remarks: "",
       outcome: {
         kind: "tested",
@@ -177,7 +177,9 @@ function standardFor(random: Random, standards: readonly DemoStandard[], date: s
   const valid = standards.filter(
     ({ rank, calibrations }) =>
       rank === "working" &&
-      calibrations.some(({ calibratedOn, dueOn }) => calibratedOn <= date && date <= dueOn),
+      calibrations.some(
+        ({ calibratedOn, dueOn }) => dateAfter(calibratedOn, daysUntilRecorded) <= date && date <= dueOn,
+      ),
   );
   return valid.length === 0 ? null : random.pick(valid);
 }

@@ -1,5 +1,6 @@
 import type { DemoEvent, DemoMeter } from "@sealbook/database/demo/meters";
 import { type DemoScenario, demoScenario } from "@sealbook/database/demo/scenario";
+import { daysUntilRecorded } from "@sealbook/database/demo/standards";
 import type pg from "pg";
 import { addTestsOnRecord, type TestOnRecord } from "./modules/meter-tests/meter-tests.ts";
 import { createMeterType } from "./modules/meter-types/meter-types.ts";
@@ -84,7 +85,10 @@ function daysOf(scenario: DemoScenario): Day[] {
   for (const standard of scenario.standards) {
     for (const calibration of standard.calibrations) {
       const at = new Date(
-        Math.max(Date.parse(calibration.calibratedOn) + 3 * 86_400_000, scenario.opened.getTime() + 60_000),
+        Math.max(
+          Date.parse(calibration.calibratedOn) + daysUntilRecorded * 86_400_000,
+          scenario.opened.getTime() + 60_000,
+        ),
       );
       days.push({
         at,

@@ -1,0 +1,164 @@
+import type { Amendment, NewMeterTest } from "@sealbook/contract/meter-tests";
+import type { TestPlanBody } from "@sealbook/contract/test-plans";
+import type { TestReason } from "@sealbook/contract/work-items";
+import { instantFromLocal } from "../../ui/local-time.ts";
+import { creepPointer, type PlacesSent } from "./form-pointer.ts";
+import { isRunBlank } from "./pass-form.ts";
+import { runEntryOf } from "./run-entry-of.ts";
+import type { FormPass, PassForm, TestForm } from "./test-form.ts";
+
+/** What the form is for, beside what is typed in it. */
+export interface BodyContext {
+  meterId: string;
+  planId: string;
+  reasons: readonly TestReason[];
+  timeZone: string;
+  plan: Pick<TestPlanBody, "preconditions" | "conditions">;
+}
+
+/** A choice that the person has not made yet, at its field. */
+export interface OpenChoice {
+  pointer: string;
+  detail: string;
+}
+
+export interface TestBody {
+  /** Fields of the contract's body, but for signature and the reason of an amendment. */
+  body: Omit<NewMeterTest, "outcome" | "signature"> & { outcome: Amendment["outcome"] };
+  places: PlacesSent;
+  /** Nothing is sent while one of these is open. */
+  open: OpenChoice[];
+}
+
+/**
+ * The body that records what the form holds. Blank runs and points without a run are left out, which makes the test
+ * incomplete; what cannot be read stays as typed, so that the contract's check names it at its field.
+ */
+export function testBody(form: TestForm, context: BodyContext): TestBody {
+  const open: OpenChoice[] = [];
+  const ask = (pointer: string, detail: string) => {
+    open.push({ pointer, detail });
+  };
+  const isTested = form.outcome === "tested";
+  const performedAt = performedInstant(form, context.timeZone);
+  if (performedAt === null) ask("/performedAt", "Write a date and time such as 2026-03-02 14:05.");
+  if (context.reasons.length === 0) ask("/reasons", "Choose at least one reason: the limits depend on it.");
+  if (isTested) {
+    if (form.standardId === "") ask("/standardId", "Choose the standard that was used.");
+    if (form.errorAppliedByBench === "") {
+      ask("/errorAppliedByBench", "Say whether the bench has applied the standard's error already.");
+    }
+    const unconfirmed = context.plan.preconditions.filter(
+      (text) => !form.preconditionsConfirmed.includes(text),
+    );
+    if (unconfirmed.length > 0)
+      ask("/preconditionsConfirmed", "Confirm each of these before the test is saved.");
+    for (const condition of context.plan.conditions) {
+      const field = conditionFields[condition];
+      if (form[field].trim() === "") ask(`/conditions/${field}`, "The plan asks for this condition.");
+    }
+    if (form.asFound.points.every(({ runs }) => runs.every(isRunBlank))) {
+      ask("/outcome/asFound", "Enter at least one point, or choose “No test possible”.");
+    }
+    if (form.asFound.creep === "")
+      ask(creepPointer("asFound"), "Say whether the meter creeps, or that it was not checked.");
+    if (form.asLeft === "") ask("/outcome/asLeft", "Say how the meter was left.");
+    if (form.asLeft === "entered" && form.asLeftPass.creep === "") {
+      ask(creepPointer("asLeftPass"), "Say whether the meter creeps as left, or that it was not checked.");
+    }
+  }
+  const found = sentPass(form.asFound);
+  const left = sentPass(form.asLeftPass);
+  return {
+    body: {
+      id: form.id,
+      meterId: context.meterId,
+      planId: context.planId,
+      reasons: [...context.reasons],
+      workItemIds: form.workItemIds,
+      performedAt: performedAt ?? "",
+      standardId: textOrNull(form.standardId),
+      errorAppliedByBench: form.errorAppliedByBench === "" ? null : form.errorAppliedByBench === "yes",
+      conditions: {
+        volts: textOrNull(form.volts),
+        amperes: textOrNull(form.amperes),
+        temperatureCelsius: textOrNull(form.temperatureCelsius),
+      },
+      preconditionsConfirmed: context.plan.preconditions.filter((text) =>
+        form.preconditionsConfirmed.includes(text),
+      ),
+      readingBefore: textOrNull(form.readingBefore),
+      readingAfter: textOrNull(form.readingAfter),
+      sealsRemoved: form.sealsRemoved,
+      sealsApplied: form.sealsApplied,
+      remarks: form.remarks.trim(),
+      fileIds: form.files.map(({ id }) => id),
+      outcome: outcomeOf(form, found.pass, left.pass),
+    },
+    places: { asFound: found.places, asLeftPass: left.places },
+    open,
+  };
+}
+
+/** The form's field of each condition that a plan may ask for. */
+export const conditionFields = {
+  volts: "volts",
+  amperes: "amperes",
+  temperature: "temperatureCelsius",
+} as const satisfies Record<TestPlanBody["conditions"][number], keyof TestForm>;
+
+/** The moment of the test; null where the text is no time. */
+export function performedInstant(
+  form: Pick<TestForm, "performedAt" | "openedAt">,
+  timeZone: string,
+): string | null {
+  const text = form.performedAt.trim();
+  return text === form.openedAt.text ? form.openedAt.instant : instantFromLocal(text, timeZone);
+}
+
+type SentPass = Extract<NewMeterTest["outcome"], { kind: "tested" }>["asFound"];
+
+function outcomeOf(form: TestForm, asFound: SentPass, asLeftPass: SentPass): Amendment["outcome"] {
+  if (form.outcome === "withdrawn") return { kind: "withdrawn" };
+  if (form.outcome === "no-test-possible") {
+    // An empty choice is no reason of the contract; its check then names the field.
+    const reason = form.untestableReason as Exclude<TestForm["untestableReason"], "">;
+    return { kind: "no-test-possible", reason, note: form.untestableNote.trim() };
+  }
+  switch (form.asLeft) {
+    case "entered":
+      return {
+        kind: "tested",
+        asFound,
+        asLeft: { kind: "entered", pass: asLeftPass, adjustment: form.adjustment.trim() },
+      };
+    case "not-tested":
+      return { kind: "tested", asFound, asLeft: { kind: "not-tested", why: form.whyNotTested.trim() } };
+    default:
+      return { kind: "tested", asFound, asLeft: { kind: "same" } };
+  }
+}
+
+function sentPass(pass: PassForm): { pass: SentPass; places: PlacesSent[FormPass] } {
+  const points = pass.points
+    .map(({ pointKey, runs }) => ({
+      pointKey,
+      runs: runs.flatMap((run, index) => (isRunBlank(run) ? [] : [{ index, run }])),
+    }))
+    .filter(({ runs }) => runs.length > 0);
+  return {
+    pass: {
+      points: points.map(({ pointKey, runs }) => ({
+        pointKey,
+        runs: runs.map(({ run }) => runEntryOf(run)),
+      })),
+      creep: pass.creep === "" ? "not-checked" : pass.creep,
+    },
+    places: points.map(({ pointKey, runs }) => ({ pointKey, runIndexes: runs.map(({ index }) => index) })),
+  };
+}
+
+function textOrNull(text: string): string | null {
+  const trimmed = text.trim();
+  return trimmed === "" ? null : trimmed;
+}

@@ -1,0 +1,170 @@
+import "./test-sheet.css";
+import { useMemo } from "react";
+import { Panel } from "../../ui/panel.tsx";
+import { RadioGroup } from "../../ui/radio-group.tsx";
+import { Select } from "../../ui/select.tsx";
+import { useHotkey } from "../../ui/use-hotkey.ts";
+import { AsLeftFields } from "./as-left-fields.tsx";
+import { CreepField } from "./creep-field.tsx";
+import { FinishingFields } from "./finishing-fields.tsx";
+import { type JudgingContext, judgeForm } from "./judge-form.ts";
+import { withEntryKind, withRunField } from "./pass-form.ts";
+import { PassTable } from "./pass-table.tsx";
+import { PassVerdict } from "./pass-verdict.tsx";
+import { reasonsOf } from "./reasons-of.ts";
+import { SafetyCaution } from "./safety-caution.tsx";
+import { SetupFields } from "./setup-fields.tsx";
+import { type EntryKind, entryKinds, type FormPass, type RunField, type TestForm } from "./test-form.ts";
+import type { TestSubject } from "./test-subject.ts";
+import { UntestableFields } from "./untestable-fields.tsx";
+
+const entryKindNames: Record<EntryKind, string> = {
+  counts: "Counts and energy",
+  revolutions: "Counts and standard’s revolutions",
+  registration: "Registration as displayed",
+};
+
+const outcomeNames: Record<TestForm["outcome"], string> = {
+  tested: "Tested",
+  "no-test-possible": "No test possible",
+  withdrawn: "Withdraw the record",
+};
+
+/** Everything that is entered about one test, judged as it is typed: for a new test and for an amendment. */
+export function TestSheet({
+  form,
+  setForm,
+  subject,
+  outcomes,
+  standardHabit,
+  onLeftAsFound,
+  errorAt,
+}: {
+  form: TestForm;
+  setForm: (change: (now: TestForm) => TestForm) => void;
+  subject: TestSubject;
+  /** Results to choose from. */
+  outcomes: readonly TestForm["outcome"][];
+  /** What was last said about the bench's correction with a standard. */
+  standardHabit: (standardId: string) => TestForm["errorAppliedByBench"];
+  /** Alt+L has said that nothing was adjusted: the keyboard goes on to the signature. */
+  onLeftAsFound: () => void;
+  errorAt: (pointer: string) => string | undefined;
+}) {
+  const { body } = subject.plan;
+  const change = (changes: Partial<TestForm>) => setForm((now) => ({ ...now, ...changes }));
+  const setField = (pass: FormPass) => (pointKey: string, runIndex: number, field: RunField, text: string) =>
+    setForm((now) => ({ ...now, [pass]: withRunField(now[pass], pointKey, runIndex, field, text) }));
+  const setKind = (kind: EntryKind) =>
+    setForm((now) => ({
+      ...now,
+      asFound: withEntryKind(now.asFound, kind),
+      asLeftPass: withEntryKind(now.asLeftPass, kind),
+    }));
+  const { asFound, asLeft } = useEvaluations(form, subject);
+  const isTested = form.outcome === "tested";
+
+  useHotkey("Alt+p", () => change({ preconditionsConfirmed: body.preconditions }));
+  useHotkey("Alt+c", () => setForm((now) => ({ ...now, asFound: { ...now.asFound, creep: "none" } })));
+  useHotkey("Alt+l", () => {
+    change({ outcome: "tested", asLeft: "same" });
+    onLeftAsFound();
+  });
+  useHotkey("Alt+a", () => change({ outcome: "tested", asLeft: "entered" }));
+  useHotkey("Alt+n", () => change({ outcome: isTested ? "no-test-possible" : "tested" }));
+
+  return (
+    <>
+      {body.appliesVoltage && isTested ? <SafetyCaution /> : null}
+      <SetupFields
+        form={form}
+        subject={subject}
+        onChange={change}
+        onStandard={(standardId) => change({ standardId, errorAppliedByBench: standardHabit(standardId) })}
+        errorAt={errorAt}
+      />
+      <div className="sheet-head">
+        <RadioGroup
+          label="Result"
+          hint="Alt+N turns between the two"
+          value={form.outcome}
+          onChange={(outcome) => change({ outcome })}
+          options={outcomes.map((outcome) => ({ value: outcome, label: outcomeNames[outcome] }))}
+        />
+        {isTested ? (
+          <Select
+            label="Entered as"
+            value={form.asFound.points[0]?.runs[0]?.kind ?? "counts"}
+            onChange={(kind) => setKind(kind === "" ? "counts" : kind)}
+            options={entryKinds.map((kind) => ({ value: kind, label: entryKindNames[kind] }))}
+          />
+        ) : null}
+      </div>
+      {form.outcome === "no-test-possible" ? (
+        <Panel title="No test possible">
+          <UntestableFields form={form} onChange={change} errorAt={errorAt} />
+        </Panel>
+      ) : null}
+      {isTested ? (
+        <>
+          <Panel title="As found" actions={<PassVerdict evaluation={asFound} isLive />}>
+            <PassTable
+              pass="asFound"
+              form={form.asFound}
+              points={body.points}
+              nameplate={subject.nameplate}
+              evaluation={asFound}
+              onField={setField("asFound")}
+              errorAt={errorAt}
+            />
+            <CreepField
+              pass="asFound"
+              value={form.asFound.creep}
+              onChange={(creep) => setForm((now) => ({ ...now, asFound: { ...now.asFound, creep } }))}
+              keyHint="Alt+C"
+              errorAt={errorAt}
+            />
+          </Panel>
+          <Panel title="As left">
+            <AsLeftFields
+              form={form}
+              subject={subject}
+              evaluation={asLeft}
+              onChange={change}
+              onField={setField("asLeftPass")}
+              errorAt={errorAt}
+            />
+          </Panel>
+        </>
+      ) : null}
+      {form.outcome === "withdrawn" ? null : (
+        <Panel title="Readings, seals, papers">
+          <FinishingFields
+            form={form}
+            subject={subject}
+            onChange={change}
+            onFile={(file) => setForm((now) => ({ ...now, files: [...now.files, file] }))}
+            errorAt={errorAt}
+          />
+        </Panel>
+      )}
+    </>
+  );
+}
+
+function useEvaluations(form: TestForm, subject: TestSubject) {
+  return useMemo(() => {
+    const standard = subject.standards.find(({ id }) => id === form.standardId);
+    const context: JudgingContext = {
+      nameplate: subject.nameplate,
+      points: subject.plan.body.points,
+      rules: subject.rules,
+      reasons: reasonsOf(form, subject.openWork),
+      certifiedPoints: standard?.calibration?.points ?? null,
+    };
+    return {
+      asFound: judgeForm(form, "asFound", context),
+      asLeft: form.asLeft === "entered" ? judgeForm(form, "asLeftPass", context) : null,
+    };
+  }, [form, subject]);
+}

@@ -402,7 +402,10 @@ describe("decision rules in a pass", () => {
   it("cannot decide a value within the limits while the uncertainty is not known", () => {
     const within = evaluate({ decisionRule: guardBand }, entered("FL", registration("100")));
     expect(onlyPoint(within).verdict).toBe("undecided");
-    expect(within.verdict).toBe("incomplete");
+    expect(within).toMatchObject({
+      verdict: "incomplete",
+      reasons: [{ about: "point", pointKey: "FL", verdict: "undecided" }],
+    });
     const outside = evaluate({ decisionRule: guardBand }, entered("FL", registration("103")));
     expect(outside.verdict).toBe("fail");
   });

@@ -95,6 +95,11 @@ describe("probability of false accept", () => {
 
   it("never accepts a value outside the limits", () => {
     expect(judge("102.0001", falseAccept("0.5"), "4").verdict).toBe("fail");
+    // Beyond the limit by less than a double can tell: the probability is 0.5 to the last digit, the value is outside.
+    expect(judge("102.00000000000000001", falseAccept("0.5"), "0.1")).toMatchObject({
+      verdict: "fail",
+      falseAcceptProbability: "0.500000",
+    });
     expect(judge("102", falseAccept("0.5"), "0.1").verdict).toBe("pass");
     expect(judge("102", falseAccept("0.5"), "0").verdict).toBe("pass");
   });

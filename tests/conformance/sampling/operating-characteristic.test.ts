@@ -1,5 +1,6 @@
 import { averageOutgoingQualityLimit } from "@sealbook/metrology/sampling/characteristic/average-outgoing-quality-limit";
 import { binomialLaw } from "@sealbook/metrology/sampling/characteristic/binomial-law";
+import { characteristicCurve } from "@sealbook/metrology/sampling/characteristic/characteristic-curve";
 import { doubleAcceptance } from "@sealbook/metrology/sampling/characteristic/double-acceptance";
 import { doubleRectifyingInspection } from "@sealbook/metrology/sampling/characteristic/double-rectifying-inspection";
 import { fractionAtAcceptance } from "@sealbook/metrology/sampling/characteristic/fraction-at-acceptance";
@@ -8,6 +9,7 @@ import { indexAtPercent } from "@sealbook/metrology/sampling/characteristic/inde
 import { lowerTail, upperTail } from "@sealbook/metrology/sampling/characteristic/lower-tail";
 import { noncentralTUpperTail } from "@sealbook/metrology/sampling/characteristic/noncentral-t-upper-tail";
 import { poissonLaw } from "@sealbook/metrology/sampling/characteristic/poisson-law";
+import { protectionOfPlan } from "@sealbook/metrology/sampling/characteristic/protection-of-plan";
 import { rectifyingInspection } from "@sealbook/metrology/sampling/characteristic/rectifying-inspection";
 import { schemeAcceptance } from "@sealbook/metrology/sampling/characteristic/scheme-acceptance";
 import { singleAcceptance } from "@sealbook/metrology/sampling/characteristic/single-acceptance";
@@ -120,9 +122,52 @@ describe("operating characteristic of plans by attributes", () => {
     within(100 * fractionAtAcceptance(plan, 0.05), printed.LQ5, 0.06);
   });
 
+  it.each([
+    { id: "accsamp-find", plan: { n: 80, ac: 7 }, accept: [0.05, 0.95], refuse: [0.15, 0.075] },
+    { id: "find-2", plan: { n: 121, ac: 4 }, accept: [0.015, 0.95], refuse: [0.065, 0.1] },
+  ] as const)(
+    "$id: no smaller sample keeps both risks (CRAN AcceptanceSampling vignette; exhaustive search)",
+    (one) => {
+      const [expected] = readOpenCases("oc_aoq_ati", numbers, numbers, one.id);
+      expect([expected?.expected.n, expected?.expected.c]).toEqual([one.plan.n, one.plan.ac]);
+      const keeps = (n: number, ac: number) =>
+        singleAcceptance({ n, ac }, one.accept[0]).probability >= one.accept[1] &&
+        singleAcceptance({ n, ac }, one.refuse[0]).probability <= one.refuse[1];
+      expect(keeps(one.plan.n, one.plan.ac)).toBe(true);
+      for (let n = 1; n < one.plan.n; n += 1) {
+        for (let ac = 0; ac < n; ac += 1) expect(keeps(n, ac), `n ${n}, Ac ${ac}`).toBe(false);
+      }
+    },
+  );
+
   it("finds both ends of the published plan n 80, Ac 7 (CRAN AcceptanceSampling vignette)", () => {
     within(singleAcceptance({ n: 80, ac: 7 }, 0.05).probability, 0.9534084725147673, 1e-12);
     within(singleAcceptance({ n: 80, ac: 7 }, 0.15).probability, 0.0727174928618089, 1e-12);
+  });
+
+  it("says in a sentence what a plan protects (points of UK SI 1996/2636: n 80, Ac 1 prints 0.44 and 5.8 percent)", () => {
+    const protection = protectionOfPlan((p) => singleAcceptance({ n: 80, ac: 1 }, p).probability);
+    within(protection.acceptedPercent, 0.44600791638819526, 1e-9);
+    // At 10 % of acceptance: p where (1 - p)^80 + 80 p (1 - p)^79 = 0.1.
+    const p = protection.refusedPercent / 100;
+    within((1 - p) ** 80 + 80 * p * (1 - p) ** 79, 0.1, 1e-12);
+    expect(protection.sentence).toMatch(
+      /^A process with 0\.446 % nonconforming is accepted 95 times in 100; one with 4\.\d+ % only/,
+    );
+    const byVariables = protectionOfPlan((fraction) =>
+      variablesAcceptance({ n: 75, maximumPercent: 2.27 }, fraction),
+    );
+    within(variablesAcceptance({ n: 75, maximumPercent: 2.27 }, byVariables.refusedPercent / 100), 0.1, 1e-9);
+    expect(() => protectionOfPlan(() => 1)).toThrow(RangeError);
+  });
+
+  it("gives points for drawing from certain acceptance to rare", () => {
+    const curve = characteristicCurve((p) => (1 - p) ** 50, 11);
+    expect(curve).toHaveLength(11);
+    expect(curve[0]).toEqual({ fraction: 0, probability: 1 });
+    within(curve[10]?.probability ?? Number.NaN, 0.005, 1e-12);
+    expect(characteristicCurve(() => 1, 2)[1]).toEqual({ fraction: 1, probability: 1 });
+    expect(() => characteristicCurve((p) => 1 - p, 1)).toThrow(RangeError);
   });
 
   it.each(
@@ -354,6 +399,15 @@ describe("operating characteristic of plans by variables", () => {
     }
     expect(checked).toBe(224 + 154);
   });
+
+  it.each(readOpenCases("phat_from_Q", numbers, numbers, "open-kM"))(
+    "$id: k from M ($source)",
+    ({ input, expected }) => {
+      const k = indexAtPercent(input.M_percent as number, input.n as number);
+      within(k, expected.k_from_M as number, 1e-10);
+      within(k, expected.k_printed as number, 0.006);
+    },
+  );
 
   it("joins k and M of MIL-STD-414 within their printed rounding", () => {
     for (const { n, k, M } of readTable("milstd414-tables-b1-b3.csv")) {

@@ -1,6 +1,5 @@
-import { binomialLaw } from "./binomial-law.ts";
-import { lowerTail } from "./lower-tail.ts";
-import type { SinglePlan } from "./single-acceptance.ts";
+import { fractionWhereAccepted } from "./fraction-where-accepted.ts";
+import { type SinglePlan, singleAcceptance } from "./single-acceptance.ts";
 
 /**
  * Fraction nonconforming at which a single plan accepts with a given probability (type B): at 95 % the producer is
@@ -14,15 +13,5 @@ import type { SinglePlan } from "./single-acceptance.ts";
  * @example fractionAtAcceptance({ n: 80, ac: 1 }, 0.05) // 0.0579 (SI 1996/2636 prints 5.8 %)
  */
 export function fractionAtAcceptance(plan: SinglePlan, probability: number): number {
-  if (plan.ac >= plan.n) throw new RangeError("a plan that accepts every sample has no such point");
-  if (!(probability > 0 && probability < 1)) throw new RangeError("a probability must lie between 0 and 1");
-  let low = 0;
-  let high = 1;
-  for (let step = 0; step < 200; step += 1) {
-    const middle = (low + high) / 2;
-    if (middle <= low || middle >= high) break;
-    if (lowerTail(binomialLaw(plan.n, middle), plan.ac) > probability) low = middle;
-    else high = middle;
-  }
-  return (low + high) / 2;
+  return fractionWhereAccepted((fraction) => singleAcceptance(plan, fraction).probability, probability);
 }

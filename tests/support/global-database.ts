@@ -3,6 +3,7 @@ import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { ensureAppRole } from "@sealbook/api/platform/database";
+import { migrateJobs } from "@sealbook/api/platform/jobs";
 import pg from "pg";
 import type { TestProject } from "vitest/node";
 import { type EmbeddedDatabase, ensureDatabase } from "../../scripts/embedded-postgres.mjs";
@@ -71,6 +72,7 @@ async function start(): Promise<TestServer> {
   });
   const templateUrl = await makeTemplate(server.adminUrl);
   await migrate({ connectionString: templateUrl });
+  await migrateJobs(templateUrl);
   // Once for all databases: the role belongs to the server, and test files that changed it at once would clash.
   const appRolePassword = randomBytes(24).toString("hex");
   await ensureAppRole(templateUrl, appRolePassword);

@@ -3,10 +3,12 @@ import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
 import { migrate } from "../../../scripts/migrate.mjs";
 import { buildApp } from "./app.ts";
 import { readConfig } from "./config.ts";
+import { importTasks } from "./modules/imports/jobs.ts";
 import { appRolePassword, ensureAppRole, openDatabase } from "./platform/database.ts";
+import { migrateJobs, startJobs } from "./platform/jobs.ts";
 import { prepareShop } from "./prepare-shop.ts";
 
-/** The process: settings, database, migrations, first shop, listen, shut down. */
+/** The process: settings, database, migrations, first shop, jobs, listen, shut down. */
 const config = readConfig();
 const log = pino({ level: config.LOG_LEVEL, redact: ["req.headers.cookie", "req.headers.authorization"] });
 
@@ -16,11 +18,13 @@ const embedded =
     : null;
 const adminUrl = config.DATABASE_URL ?? embedded?.adminUrl ?? "";
 await migrate({ connectionString: adminUrl, log: (line) => log.info(line) });
+await migrateJobs(adminUrl);
 const appUrl = await ensureAppRole(adminUrl, await appRolePassword(config));
 const database = openDatabase(appUrl, config, log);
 const welcome = await prepareShop({ adminUrl, config, log });
 
 const app = await buildApp({ config, database, log });
+const jobs = await startJobs({ database, tasks: importTasks(database, log), log });
 
 let stopping = false;
 async function stop(signal: string): Promise<void> {
@@ -28,6 +32,7 @@ async function stop(signal: string): Promise<void> {
   stopping = true;
   log.info(`${signal}: finishing requests under way`);
   await app.close();
+  await jobs.stop();
   await database.close();
   await embedded?.stop();
 }

@@ -1,5 +1,5 @@
-import { randomUUID } from "node:crypto";
-import { Logger, type RunnerOptions, run, runMigrations } from "graphile-worker";
+import { EventEmitter } from "node:events";
+import { Logger, run, runMigrations, type WorkerEvents } from "graphile-worker";
 import pg from "pg";
 import type { Logger as Log } from "pino";
 import type { Database } from "./database.ts";
@@ -23,7 +23,7 @@ export interface Jobs {
 
 const schema = "graphile_worker";
 const attempts = 5;
-const livenessCheckMilliseconds = 10_000;
+const livenessCheckMilliseconds = 5_000;
 
 /** Tables of the queue that the server's role works on. Row security is on in them, so each needs a policy, too. */
 const tables = ["_private_jobs", "_private_job_queues", "_private_tasks", "_private_known_crontabs"];
@@ -77,8 +77,8 @@ export async function addJob(
 /**
  * Works on the queue, one job at a time in this process. Further processes beside it share the queue.
  *
- * A process that dies leaves its job locked. Each holds an advisory lock under its worker's name while it lives, so
- * the others, and itself when started anew, see within seconds whose jobs are nobody's, and free them.
+ * A process that dies leaves its job locked. Each holds an advisory lock under its worker pool's name while it lives,
+ * so the others, and itself when started anew, see within seconds whose jobs are nobody's, and free them.
  */
 export async function startJobs({
   database,
@@ -89,7 +89,6 @@ export async function startJobs({
   tasks: JobTasks;
   log: Log;
 }): Promise<Jobs> {
-  const workerId = `sealbook-${randomUUID()}`;
   const pool = new pg.Pool({
     connectionString: database.url,
     max: 3,
@@ -99,13 +98,14 @@ export async function startJobs({
   pool.on("error", (error) => log.warn({ err: error }, "an idle connection of the job queue broke"));
   pool.on("connect", (client) => client.on("error", () => undefined));
 
-  const liveness = keepAlive(database.url, workerId, log);
+  const liveness = keepAlive(database.url, log);
   await liveness.check();
-  // The worker's name is an option of every worker; the type of a runner's options leaves it out.
-  const options = {
+  const events: WorkerEvents = new EventEmitter();
+  events.on("pool:create", ({ workerPool }) => liveness.liveAs(workerPool.id));
+  const runner = await run({
     pgPool: pool,
     schema,
-    workerId,
+    events,
     concurrency: 1,
     noHandleSignals: true,
     parsedCronItems: [],
@@ -123,8 +123,7 @@ export async function startJobs({
         },
       ]),
     ),
-  } satisfies RunnerOptions & { workerId: string };
-  const runner = await run(options);
+  });
   runner.promise.catch((error: unknown) => log.error({ err: error }, "the job queue stopped"));
   return {
     async stop() {
@@ -135,48 +134,61 @@ export async function startJobs({
   };
 }
 
-/** Holds this worker's lock and frees the jobs of workers whose lock nobody holds. */
-function keepAlive(url: string, workerId: string, log: Log) {
+/** Holds the lock of this process's worker pool, and frees the jobs of pools whose lock nobody holds. */
+function keepAlive(url: string, log: Log) {
   let client: pg.Client | null = null;
+  let poolId: string | null = null;
   const connect = async (): Promise<pg.Client> => {
     const fresh = new pg.Client({ connectionString: url, application_name: "sealbook job liveness" });
     fresh.on("error", () => {
       if (client === fresh) client = null;
     });
     await fresh.connect();
-    await fresh.query("SELECT pg_advisory_lock(hashtextextended($1, 0))", [workerId]);
+    if (poolId !== null) await lock(fresh, poolId);
     client = fresh;
     return fresh;
   };
+  const lock = (holder: pg.Client, id: string) =>
+    holder.query("SELECT pg_advisory_lock(hashtextextended($1, 0))", [id]);
   const check = async () => {
     const holder = client ?? (await connect());
-    const { rows } = await holder.query<{ locked_by: string }>(
-      `SELECT DISTINCT locked_by FROM ${schema}._private_jobs WHERE locked_by <> $1`,
-      [workerId],
+    // A pool takes its first job in the moment in which it takes its lock: a job just taken tells nothing yet.
+    const { rows } = await holder.query<{ pool: string }>(
+      `SELECT locked_by AS pool FROM ${schema}._private_jobs WHERE locked_by <> coalesce($1, '')
+       GROUP BY locked_by HAVING max(locked_at) < now() - interval '2 seconds'`,
+      [poolId],
     );
-    for (const { locked_by } of rows) {
-      const free = await holder.query<{ dead: boolean }>(
+    for (const { pool } of rows) {
+      const tried = await holder.query<{ dead: boolean }>(
         "SELECT pg_try_advisory_lock(hashtextextended($1, 0)) AS dead",
-        [locked_by],
+        [pool],
       );
-      if (free.rows[0]?.dead !== true) continue;
-      await holder.query(`SELECT ${schema}.force_unlock_workers(ARRAY[$1])`, [locked_by]);
-      await holder.query("SELECT pg_advisory_unlock(hashtextextended($1, 0))", [locked_by]);
-      log.warn({ worker: locked_by }, "freed the job of a worker that died");
+      if (tried.rows[0]?.dead !== true) continue;
+      await holder.query(`SELECT ${schema}.force_unlock_workers(ARRAY[$1])`, [pool]);
+      await holder.query("SELECT pg_advisory_unlock(hashtextextended($1, 0))", [pool]);
+      log.warn({ pool }, "freed the job of a process that died");
     }
   };
-  let checking: Promise<void> = Promise.resolve();
-  const timer = setInterval(() => {
-    checking = check().catch((error: unknown) =>
-      log.warn({ err: error }, "could not look for workers that died"),
+  // One thing at a time on the one connection; a failure is told and tried again with the next check.
+  let doing: Promise<void> = Promise.resolve();
+  const inTurn = (what: () => Promise<unknown>) => {
+    doing = doing.then(what).then(
+      () => undefined,
+      (error: unknown) => log.warn({ err: error }, "could not look after the job queue"),
     );
-  }, livenessCheckMilliseconds);
+    return doing;
+  };
+  const timer = setInterval(() => inTurn(check), livenessCheckMilliseconds);
   timer.unref();
   return {
-    check,
+    check: () => inTurn(check),
+    liveAs(id: string) {
+      poolId = id;
+      inTurn(async () => (client === null ? await connect() : await lock(client, id)));
+    },
     async stop() {
       clearInterval(timer);
-      await checking;
+      await doing;
       await client?.end();
     },
   };

@@ -1,6 +1,7 @@
 import type { Fraction } from "../fraction.ts";
 import { amperes, type PercentRegistration, volts } from "../units.ts";
-import type { StandardCorrection } from "./pass-evaluation.ts";
+import { interpolationTrace } from "./interpolation-trace.ts";
+import type { FormulaTrace, StandardCorrection } from "./pass-evaluation.ts";
 import { type StandardRegistration, standardRegistrationAt } from "./standard-registration-at.ts";
 import type { PlanPoint, StandardInUse } from "./test-terms.ts";
 import { uncorrectedUncertainty } from "./uncorrected-uncertainty.ts";
@@ -13,10 +14,15 @@ export interface TestConditions {
   testAmperes: Fraction | null;
 }
 
+export interface StandardToApply {
+  registration: PercentRegistration;
+  howComputed: FormulaTrace[];
+}
+
 export interface CorrectionAtPoint {
   correction: StandardCorrection;
-  /** The standard's registration to apply; null when nothing is applied. */
-  standardRegistration: PercentRegistration | null;
+  /** What to apply, and how it came about where it lies between certified points; null when nothing is applied. */
+  toApply: StandardToApply | null;
   /** Percent, at a coverage factor of 2; null when it is not known. */
   expandedUncertainty: Fraction | null;
 }
@@ -87,7 +93,10 @@ function applied(found: StandardRegistration & { kind: "certified" }, at: Fracti
       between: found.between,
       reason: `The standard registers ${registration} %, ${where}.`,
     },
-    standardRegistration: found.registration,
+    toApply: {
+      registration: found.registration,
+      howComputed: below === above ? [] : [interpolationTrace(below, above, at, found.registration)],
+    },
     expandedUncertainty: found.expandedUncertainty,
   };
 }
@@ -96,7 +105,7 @@ function uncorrected(
   correction: StandardCorrection,
   expandedUncertainty: Fraction | null,
 ): CorrectionAtPoint {
-  return { correction, standardRegistration: null, expandedUncertainty };
+  return { correction, toApply: null, expandedUncertainty };
 }
 
 function describeGap(

@@ -41,12 +41,8 @@ export function evaluatePoint(
   const { constants, refusals } = needsConstants
     ? { refusals: [], ...constantsAtPoint(input.meter, point) }
     : { constants: null, refusals: [] };
-  const { correction, standardRegistration, expandedUncertainty } = correctionAtPoint(
-    input.standard,
-    point,
-    conditions,
-  );
-  const results = runs.map((run, index) => evaluateRun(run, point, index, constants, standardRegistration));
+  const { correction, toApply, expandedUncertainty } = correctionAtPoint(input.standard, point, conditions);
+  const results = runs.map((run, index) => evaluateRun(run, point, index, constants, toApply));
   const registrations = results.flatMap(({ registration }) => (registration === null ? [] : [registration]));
   const evaluations = results.map(({ evaluation }) => evaluation);
   const state =

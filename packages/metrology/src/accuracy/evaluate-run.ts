@@ -10,6 +10,7 @@ import {
   percentRegistration,
 } from "../units.ts";
 import { correctForStandard } from "./correct-for-standard.ts";
+import type { StandardToApply } from "./correction-at-point.ts";
 import type { EntryRefusal, FormulaTrace, RunEvaluation } from "./pass-evaluation.ts";
 import { percentErrorOf } from "./percent-error-of.ts";
 import { type FieldsRead, readFields } from "./read-fields.ts";
@@ -38,7 +39,7 @@ export interface RunResult {
  * @param point                 the plan's point
  * @param runIndex              place of the run at its point, from 0
  * @param constants             what one count stands for; null when it is not known, which a run of counts needs
- * @param standardRegistration  percent registration of the standard to apply; null to apply none
+ * @param standard              certified registration of the standard to apply; null to apply none
  * @returns figures with their formulas, or what is missing, or what is refused
  * @source registrationFromCounts, standardEnergyFromRevolutions, correctForStandard
  */
@@ -47,7 +48,7 @@ export function evaluateRun(
   point: PlanPoint,
   runIndex: number,
   constants: PointConstants | null,
-  standardRegistration: PercentRegistration | null,
+  standard: StandardToApply | null,
 ): RunResult {
   const read = readRun(run, point, constants);
   if (read.kind === "refused") {
@@ -65,9 +66,12 @@ export function evaluateRun(
   }
   const howComputed = [...read.howComputed];
   let registration = read.registration;
-  if (standardRegistration !== null) {
-    registration = correctForStandard(read.registration, standardRegistration);
-    howComputed.push(correctionTrace(read.registration, standardRegistration, registration));
+  if (standard !== null) {
+    registration = correctForStandard(read.registration, standard.registration);
+    howComputed.push(
+      ...standard.howComputed,
+      correctionTrace(read.registration, standard.registration, registration),
+    );
   }
   return {
     evaluation: {

@@ -179,7 +179,21 @@ describe("the standard's own error", () => {
       correction: { kind: "applied", standardRegistrationPercent: "100.02" },
     });
     // By hand: halfway between 100.02 at 2.5 A and 100.06 at 5 A.
-    expect(at("3.75")).toMatchObject({ meanPercent: "100.04", correction: { kind: "applied" } });
+    expect(at("3.75")).toMatchObject({
+      meanPercent: "100.04",
+      correction: { kind: "applied" },
+      runs: [
+        {
+          uncorrectedPercent: "100",
+          registrationPercent: "100.04",
+          howComputed: [
+            { result: { symbol: "R_s", value: "100.04" } },
+            { formula: "R_corrected = R R_s / 100" },
+          ],
+        },
+      ],
+    });
+    expect(at("5")).toMatchObject({ runs: [{ howComputed: [{ formula: "R_corrected = R R_s / 100" }] }] });
   });
 
   it("is not applied twice when the bench has applied it", () => {

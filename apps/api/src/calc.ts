@@ -5,8 +5,11 @@ import { calculate, calculations, findCalculation } from "@sealbook/contract/cal
 import type { Calculation } from "@sealbook/contract/calculation";
 import { calculationHelp } from "@sealbook/contract/calculation-help";
 
-/** A longer line is refused, so that a file without line ends cannot fill the memory. */
-export const longestLineBytes = 4 * 1024 * 1024;
+/**
+ * A longer line is refused, so that a file without line ends cannot fill the memory. A list of a million serial
+ * numbers to draw from fits.
+ */
+export const longestLineBytes = 64 * 1024 * 1024;
 
 const usage = `Usage: calc NAME < lines.jsonl
 Reads one JSON object a line and writes one JSON object a line: the result, or {"error": "..."}.

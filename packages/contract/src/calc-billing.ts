@@ -2,71 +2,16 @@ import { adjustBill } from "@sealbook/metrology/billing/adjust-bill";
 import type { BillFinding } from "@sealbook/metrology/billing/bill-adjustment-terms";
 import { billRuleSchema } from "@sealbook/metrology/billing/bill-rule";
 import { shippedBillRules } from "@sealbook/metrology/billing/shipped-bill-rules";
-import { correctBillingDemand } from "@sealbook/metrology/demand/correct-billing-demand";
 import { z } from "zod";
 import {
   asNumber,
   asText,
   type Calculation,
   defineCalculation,
-  exact,
   type NumberInput,
   nonNegativeInput,
-  numberInput,
   positiveInput,
 } from "./calculation.ts";
-
-const demandAdjustment = defineCalculation({
-  name: "demand-adjustment",
-  summary:
-    "Corrected billing demands of a mechanical or lagged demand meter, from its errors at 40 % and 80 % of full scale.",
-  source: "F.A.C. 25-6.103(1)",
-  input: z.strictObject({
-    meterAt40: numberInput.describe(
-      "kW on the meter under test with the reference at 40 % of its full scale",
-    ),
-    errorAt40: numberInput.describe("error of the meter there, kW: meter less reference"),
-    meterAt80: numberInput.describe(
-      "kW on the meter under test with the reference at 80 % of its full scale",
-    ),
-    errorAt80: numberInput.describe("error of the meter there, kW: meter less reference"),
-    averageBillingDemand: positiveInput.describe("the customer's average billing demand over the period, kW"),
-    billedDemands: z
-      .array(nonNegativeInput)
-      .max(1200)
-      .default([])
-      .describe("original billing demand of each month, kW; none unless given"),
-  }),
-  output: z.object({
-    errorAtAverage: z.number().describe("error at the average billing demand, kW"),
-    referenceAtAverage: z.number().describe("what a reference would have read there, kW"),
-    errorRatio: z.number().describe("P: the error over that reference reading; 0.02 is 2 %"),
-    correctionFactor: z.number().describe("C.F. = 1 / (1 + P)"),
-    correctedAverageDemand: z.number().describe("C.F. times the average billing demand, kW"),
-    correctedDemands: z.array(z.number()).describe("corrected billing demand of each month, kW"),
-  }),
-  run(input) {
-    const corrected = correctBillingDemand(
-      {
-        meterAt40: exact(input.meterAt40),
-        errorAt40: exact(input.errorAt40),
-        meterAt80: exact(input.meterAt80),
-        errorAt80: exact(input.errorAt80),
-        averageBillingDemand: exact(input.averageBillingDemand),
-      },
-      input.billedDemands.map(exact),
-    );
-    if (corrected.kind === "not-defined") return { error: corrected.reason };
-    return {
-      errorAtAverage: asNumber(corrected.errorAtAverage),
-      referenceAtAverage: asNumber(corrected.referenceAtAverage),
-      errorRatio: asNumber(corrected.errorRatio),
-      correctionFactor: asNumber(corrected.correctionFactor),
-      correctedAverageDemand: asNumber(corrected.correctionFactor.times(exact(input.averageBillingDemand))),
-      correctedDemands: corrected.correctedDemands.map(asNumber),
-    };
-  },
-});
 
 const date = z.iso.date();
 const ruleKeys = shippedBillRules.map(({ key }) => key);
@@ -247,4 +192,4 @@ function optionalText(value: NumberInput | undefined): string | undefined {
   return value === undefined ? undefined : asText(value);
 }
 
-export const billingCalculations: readonly Calculation[] = [demandAdjustment, billAdjustment];
+export const billingCalculations: readonly Calculation[] = [billAdjustment];

@@ -1,10 +1,9 @@
 import { grubbsTest } from "@sealbook/metrology/statistics/grubbs-test";
 import { summaryOfValues } from "@sealbook/metrology/statistics/summary-of-values";
-import type { IntervalLimits } from "@sealbook/metrology/uncertainty/checked-limits";
 import { expandUncertainty } from "@sealbook/metrology/uncertainty/expand-uncertainty";
-import { globalRisk } from "@sealbook/metrology/uncertainty/global-risk";
-import { specificFalseAccept } from "@sealbook/metrology/uncertainty/specific-false-accept";
-import { spreadOfReliability } from "@sealbook/metrology/uncertainty/spread-of-reliability";
+import { pointBudget } from "@sealbook/metrology/uncertainty/point-budget";
+import { testAccuracyRatio } from "@sealbook/metrology/uncertainty/test-accuracy-ratio";
+import { testUncertaintyRatio } from "@sealbook/metrology/uncertainty/test-uncertainty-ratio";
 import { z } from "zod";
 import {
   asNumber,
@@ -189,128 +188,145 @@ const uncertainty = defineCalculation({
   },
 });
 
-const falseAccept = defineCalculation({
-  name: "false-accept",
+const pointUncertainty = defineCalculation({
+  name: "point-uncertainty",
   summary:
-    "Probabilities of false accept and false reject: of one measured value (specific), of a normal population (global), or both.",
-  source: "JCGM 106:2012, clauses 7 and 9",
+    "Uncertainty of one test point from the standard's certificate, its drift, the counts, the scatter of the runs and the set point; with the test uncertainty ratio.",
+  source:
+    "JCGM 100:2008, clause 4, F.2.2.1 and annex G; ANSI/NCSL Z540.3 as commonly quoted (the ratio, at k = 2)",
   input: z.strictObject({
-    lower: numberInput.optional().describe("lower tolerance limit; at least one limit is needed"),
-    upper: numberInput.optional().describe("upper tolerance limit, in the same unit"),
-    standardUncertainty: positiveInput.optional().describe("u of one measurement, in the unit of the limits"),
-    expandedUncertainty: positiveInput.optional().describe("U, given instead of the standard uncertainty"),
-    coverageFactor: positiveInput.default(2).describe("k of the expanded uncertainty; 2 unless given"),
-    guardBand: nonNegativeInput
-      .default(0)
-      .describe("how far the acceptance limits lie within the tolerance limits; 0 unless given"),
-    measured: numberInput.optional().describe("a measured value, for its specific risk"),
-    populationMean: numberInput
+    certificate: z
+      .strictObject({
+        expandedUncertaintyPercent: nonNegativeInput.describe(
+          "expanded uncertainty at this point, percent of reading",
+        ),
+        coverageFactor: positiveInput.default(2).describe("its k; 2 unless given"),
+        degreesOfFreedom: positiveInput.nullable().optional().describe("if the certificate states them"),
+      })
+      .describe("the standard's certificate"),
+    drift: z
+      .strictObject({
+        percentPerYear: nonNegativeInput.describe("largest drift, percent a year"),
+        yearsSinceCalibration: nonNegativeInput.describe("years"),
+      })
       .optional()
-      .describe("mean of the true values; the middle of the limits unless given"),
-    populationStandardDeviation: positiveInput
+      .describe("drift of the standard since its calibration, taken as rectangular"),
+    countResolution: z
+      .strictObject({
+        counts: positiveInput.describe("counts over the gate of the counter that sees no part of a count"),
+        resolutionCounts: positiveInput.default(1).describe("plus or minus this many counts; 1 unless given"),
+      })
       .optional()
-      .describe("standard deviation of the true values, for the global risk"),
-    inTolerance: z
-      .number()
-      .gt(0)
-      .lt(1)
+      .describe("resolution of the count, taken as rectangular"),
+    repeatability: z
+      .strictObject({
+        standardDeviationPercent: nonNegativeInput.describe("sample standard deviation of the runs, percent"),
+        runs: z.int().min(2).describe("runs that the mean goes over"),
+      })
       .optional()
-      .describe(
-        "share of true values within the limits, instead of the standard deviation; needs both limits and no mean",
-      ),
+      .describe("scatter of the runs"),
+    setPoint: z
+      .array(
+        z.strictObject({
+          label: z
+            .string()
+            .min(1)
+            .max(200)
+            .describe("what is set: volts, amperes, power factor, temperature"),
+          halfWidth: nonNegativeInput.describe("how far it may be off, in its own unit"),
+          sensitivityPercentPerUnit: numberInput.describe("change of the registration per unit, percent"),
+        }),
+      )
+      .max(100)
+      .default([])
+      .describe("influence of the set point, taken as rectangular"),
+    coverageFactor: positiveInput.default(2).describe("k of the result; 2 unless given"),
+    tolerancePercent: positiveInput
+      .optional()
+      .describe("half-width of the meter's limits, percent, for the ratios"),
+    standardAccuracyPercent: positiveInput
+      .optional()
+      .describe("accuracy limit of the standard, percent, for a ratio of accuracies"),
   }),
   output: z.object({
-    specific: z
-      .object({
-        conformanceProbability: z.number().describe("probability that the true value lies within the limits"),
-        falseAcceptProbability: z.number().describe("probability that accepting this item would be false"),
-      })
+    combined: z.number().describe("combined standard uncertainty, percent"),
+    effectiveDegreesOfFreedom: z.number().nullable().describe("unrounded; null when without limit"),
+    coverageFactor: z.number(),
+    expanded: z.number().describe("expanded uncertainty, percent"),
+    testUncertaintyRatio: z
+      .number()
       .nullable()
-      .describe("null without a measured value"),
-    global: z
-      .object({
-        nonconformingProbability: z.number().describe("share of the population outside the limits"),
-        acceptedProbability: z.number().describe("share that is accepted"),
-        falseAcceptProbability: z.number().describe("PFA: does not conform and is accepted"),
-        falseRejectProbability: z.number().describe("PFR: conforms and is rejected"),
-        conditionalFalseAcceptProbability: z
-          .number()
-          .nullable()
-          .describe("share of the accepted that does not conform"),
-      })
+      .describe("tolerance over expanded uncertainty; null without a tolerance, or at another k than 2"),
+    testAccuracyRatio: z
+      .number()
       .nullable()
-      .describe("null without a population"),
+      .describe("tolerance over the standard's accuracy limit: no uncertainty ratio; null without both"),
+    contributions: z.array(
+      z.object({
+        label: z.string(),
+        standardUncertainty: z.number(),
+        contribution: z.number().describe("percent"),
+        sharePercent: z.number().describe("share of the sum of squares"),
+      }),
+    ),
   }),
-  run(input) {
-    if ((input.standardUncertainty === undefined) === (input.expandedUncertainty === undefined)) {
-      return { error: "Give either a standardUncertainty or an expandedUncertainty." };
-    }
-    const standardUncertainty =
-      input.standardUncertainty === undefined
-        ? Number(input.expandedUncertainty) / Number(input.coverageFactor)
-        : Number(input.standardUncertainty);
-    const limits: IntervalLimits = {
-      lower: input.lower === undefined ? null : Number(input.lower),
-      upper: input.upper === undefined ? null : Number(input.upper),
-    };
-    const population = populationOf(input, limits);
-    if (population !== null && "error" in population) return population;
-    if (population === null && input.measured === undefined) {
-      return { error: "Give a measured value, a population, or both." };
-    }
-    const band = Number(input.guardBand);
-    const acceptance: IntervalLimits = {
-      lower: limits.lower === null ? null : limits.lower + band,
-      upper: limits.upper === null ? null : limits.upper - band,
-    };
+  run({ certificate, drift, countResolution, repeatability, setPoint, ...input }) {
+    const components = pointBudget({
+      certificate: {
+        expandedUncertaintyPercent: Number(certificate.expandedUncertaintyPercent),
+        coverageFactor: Number(certificate.coverageFactor),
+        degreesOfFreedom: optionalNumber(certificate.degreesOfFreedom ?? undefined),
+      },
+      drift: drift && {
+        percentPerYear: Number(drift.percentPerYear),
+        yearsSinceCalibration: Number(drift.yearsSinceCalibration),
+      },
+      countResolution: countResolution && {
+        counts: Number(countResolution.counts),
+        resolutionCounts: Number(countResolution.resolutionCounts),
+      },
+      repeatability: repeatability && {
+        standardDeviationPercent: Number(repeatability.standardDeviationPercent),
+        runs: repeatability.runs,
+      },
+      setPoint: setPoint.map(({ label, halfWidth, sensitivityPercentPerUnit }) => ({
+        label,
+        halfWidth: Number(halfWidth),
+        sensitivityPercentPerUnit: Number(sensitivityPercentPerUnit),
+      })),
+    });
+    const found = expandUncertainty(components, { coverageFactor: Number(input.coverageFactor) });
+    if (found.kind === "coverage-factor-needed") return { error: found.reason };
+    const tolerance = optionalNumber(input.tolerancePercent);
+    const accuracy = optionalNumber(input.standardAccuracyPercent);
+    const ratio =
+      tolerance === undefined || found.expanded === 0
+        ? null
+        : testUncertaintyRatio(tolerance, found.expanded, found.coverageFactor);
     return {
-      specific:
-        input.measured === undefined
+      combined: found.combined,
+      effectiveDegreesOfFreedom: found.effectiveDegreesOfFreedom,
+      coverageFactor: found.coverageFactor,
+      expanded: found.expanded,
+      testUncertaintyRatio: ratio?.kind === "ratio" ? ratio.ratio : null,
+      testAccuracyRatio:
+        tolerance === undefined || accuracy === undefined
           ? null
-          : specificFalseAccept(Number(input.measured), standardUncertainty, limits),
-      global: population === null ? null : globalRisk(population, standardUncertainty, limits, acceptance),
+          : testAccuracyRatio(tolerance, accuracy).ratio,
+      contributions: found.contributions.map(
+        ({ label, standardUncertainty, contribution, sharePercent }) => ({
+          label,
+          standardUncertainty,
+          contribution,
+          sharePercent,
+        }),
+      ),
     };
   },
 });
-
-function populationOf(
-  input: {
-    populationMean?: NumberInput | undefined;
-    populationStandardDeviation?: NumberInput | undefined;
-    inTolerance?: number | undefined;
-  },
-  { lower, upper }: IntervalLimits,
-): { mean: number; standardDeviation: number } | { error: string } | null {
-  const { populationMean, populationStandardDeviation, inTolerance } = input;
-  if (populationStandardDeviation === undefined && inTolerance === undefined) {
-    return populationMean === undefined
-      ? null
-      : { error: "A population needs its populationStandardDeviation or the share inTolerance." };
-  }
-  if (populationStandardDeviation !== undefined && inTolerance !== undefined) {
-    return { error: "Give either populationStandardDeviation or inTolerance." };
-  }
-  const isTwoSided = lower !== null && upper !== null;
-  if (inTolerance !== undefined) {
-    if (!isTwoSided || populationMean !== undefined) {
-      return { error: "inTolerance needs both limits, and a population centred between them." };
-    }
-    return {
-      mean: (lower + upper) / 2,
-      standardDeviation: spreadOfReliability((upper - lower) / 2, inTolerance),
-    };
-  }
-  if (populationMean === undefined && !isTwoSided) {
-    return { error: "With one limit, give the populationMean." };
-  }
-  return {
-    mean: populationMean === undefined && isTwoSided ? (lower + upper) / 2 : Number(populationMean),
-    standardDeviation: Number(populationStandardDeviation),
-  };
-}
 
 function optionalNumber(value: NumberInput | undefined): number | undefined {
   return value === undefined ? undefined : Number(value);
 }
 
-export const uncertaintyCalculations: readonly Calculation[] = [summary, uncertainty, falseAccept];
+export const uncertaintyCalculations: readonly Calculation[] = [summary, uncertainty, pointUncertainty];

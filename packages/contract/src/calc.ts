@@ -1,6 +1,9 @@
 import { accuracyCalculations } from "./calc-accuracy.ts";
 import { billingCalculations } from "./calc-billing.ts";
+import { demandCalculations } from "./calc-demand.ts";
 import { planningCalculations } from "./calc-planning.ts";
+import { riskCalculations } from "./calc-risk.ts";
+import { samplingCalculations } from "./calc-sampling.ts";
 import { uncertaintyCalculations } from "./calc-uncertainty.ts";
 import type { Calculation, CalculationOutcome } from "./calculation.ts";
 
@@ -9,7 +12,10 @@ export const calculations: readonly Calculation[] = [
   ...accuracyCalculations,
   ...planningCalculations,
   ...uncertaintyCalculations,
+  ...riskCalculations,
+  ...demandCalculations,
   ...billingCalculations,
+  ...samplingCalculations,
 ];
 
 /** @returns the calculation of that name, or null */

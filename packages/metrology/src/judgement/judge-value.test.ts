@@ -127,7 +127,9 @@ describe("margins", () => {
     expect(readablePercent(Fraction.of("102.00004"), ["98", "102"])).toBe("102.00004");
     expect(readablePercent(Fraction.of("100").plus(Fraction.of("1").dividedBy("3")), ["98"])).toBe("100.333");
     expect(readablePercent(Fraction.of("100"), ["98"])).toBe("100");
-    expect(readablePercent(Fraction.of("102.0000000000001"), ["102"])).toBe("102");
+    expect(readablePercent(Fraction.of("102.0000000000001"), ["102"])).toBe("102.0000000000001");
+    const beyondReading = Fraction.of("102").plus(Fraction.of("1").dividedBy(10n ** 31n));
+    expect(readablePercent(beyondReading, ["102"])).toBe("102");
   });
 });
 

@@ -1,7 +1,7 @@
 import { Fraction } from "../fraction.ts";
 
 const FEWEST_PLACES = 3;
-const MOST_PLACES = 12;
+const MOST_PLACES = 30;
 
 /**
  * A percent value for a sentence: three decimals, or as many more as it takes not to contradict the limits. A value
@@ -9,7 +9,7 @@ const MOST_PLACES = 12;
  *
  * @param value   any exact number
  * @param limits  limits that the sentence names
- * @returns a decimal written out without trailing zeros, at most 12 decimals
+ * @returns a decimal written out without trailing zeros, at most 30 decimals
  * @example readablePercent(102.00004, ["98", "102"]) // "102.00004"
  */
 export function readablePercent(value: Fraction, limits: readonly string[]): string {

@@ -53,7 +53,8 @@ describe("average", () => {
     [{ method: 3, representativeLoad: 101.3 }, 101.3],
     [{ method: 4, fullLoad: 100.2, lightLoad: 99.2, powerFactor: 100.8 }, 100],
     [{ method: 4, fullLoad: "101.53", lightLoad: "102.40", powerFactor: "103.08" }, 102],
-    [{ weights: { fullLoad: 3, lightLoad: 1 }, fullLoad: 100, lightLoad: 98 }, 99.5],
+    [{ method: 3, fullLoad: 101.3 }, 101.3],
+    [{ weights: { fullLoad: 3, lightLoad: 1, powerFactor: 0 }, fullLoad: 100, lightLoad: 98 }, 99.5],
   ])("%j is %s", (input, expected) => {
     expect(numberAt(calc("average", input), "registrationPercent")).toBe(expected);
   });
@@ -73,9 +74,10 @@ describe("average", () => {
     ],
     [{ method: 4, fullLoad: 100 }, "The average also needs: lightLoad, powerFactor."],
     [
-      { method: 3, fullLoad: 100 },
-      "Method 3 needs representativeLoad: the one load that stands for the meter's use.",
+      { method: 3, fullLoad: 100, lightLoad: 100 },
+      "Method 3 needs one load, the one that stands for the meter's use.",
     ],
+    [{ method: 3 }, "Method 3 needs one load, the one that stands for the meter's use."],
     [{ weights: {}, fullLoad: 100 }, "an average needs at least one weight"],
     [{ method: 1, fullLoad: 100, lightLoad: 0 }, "a percent registration must be greater than 0"],
   ])("%j is refused", (input, error) => {

@@ -87,9 +87,9 @@ const average = defineCalculation({
       .describe("averaging method; give either a method or weights"),
     weights: z
       .strictObject({
-        fullLoad: positiveInput.optional(),
-        lightLoad: positiveInput.optional(),
-        powerFactor: positiveInput.optional(),
+        fullLoad: nonNegativeInput.optional(),
+        lightLoad: nonNegativeInput.optional(),
+        powerFactor: nonNegativeInput.optional(),
       })
       .optional()
       .describe("weight of each point; their sum divides"),
@@ -100,7 +100,9 @@ const average = defineCalculation({
     fullLoad: numberInput.optional().describe("full load (heavy load), power factor 1, percent"),
     lightLoad: numberInput.optional().describe("light load, power factor 1, percent"),
     powerFactor: numberInput.optional().describe("full load at power factor 0.5 lagging, percent"),
-    representativeLoad: numberInput.optional().describe("the one load of method 3, percent"),
+    representativeLoad: numberInput
+      .optional()
+      .describe("the one load of method 3, percent; method 3 takes any one of the loads"),
   }),
   output: z.object({
     registrationPercent: z.number().describe("average registration, percent"),
@@ -122,15 +124,19 @@ const average = defineCalculation({
     });
     const method = input.method === undefined ? null : String(input.method);
     if (method === "3") {
-      if (input.representativeLoad === undefined) {
-        return { error: "Method 3 needs representativeLoad: the one load that stands for the meter's use." };
+      const loads = [input.representativeLoad, ...pointNames.map((name) => input[name])];
+      const [load, second] = loads.filter((value) => value !== undefined);
+      if (load === undefined || second !== undefined) {
+        return { error: "Method 3 needs one load, the one that stands for the meter's use." };
       }
-      return reply(registrationOf(input.representativeLoad));
+      return reply(registrationOf(load));
     }
     const given = method === null ? input.weights : weightsByMethod[method];
     const weights = pointNames.flatMap((name) => {
       const weight = given?.[name];
-      return weight === undefined ? [] : [{ role: roles[name], weight: exact(weight).toDecimal().toFixed() }];
+      return weight === undefined || Number(weight) === 0
+        ? []
+        : [{ role: roles[name], weight: exact(weight).toDecimal().toFixed() }];
     });
     const registrations: Partial<Record<(typeof roles)[PointName], PercentRegistration>> = {};
     for (const name of pointNames) {

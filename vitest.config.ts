@@ -10,7 +10,7 @@ export default defineConfig({
       {
         test: {
           name: "unit",
-          include: ["packages/*/src/**/*.test.ts", "apps/api/src/**/*.test.ts", "tests/unit/**/*.test.ts"],
+          include: ["packages/*/src/**/*.test.ts", "apps/*/src/**/*.test.ts", "tests/unit/**/*.test.ts"],
         },
       },
       { test: { name: "conformance", include: ["tests/conformance/**/*.test.ts"] } },

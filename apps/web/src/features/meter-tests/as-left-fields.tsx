@@ -82,6 +82,7 @@ export function AsLeftFields({
             pass="asLeftPass"
             value={form.asLeftPass.creep}
             onChange={(creep) => onChange({ asLeftPass: { ...form.asLeftPass, creep } })}
+            isAsked={subject.plan.body.creep === "asked"}
             errorAt={errorAt}
           />
           <PassVerdict evaluation={evaluation} isLive />

@@ -8,12 +8,15 @@ export function CreepField({
   pass,
   value,
   onChange,
+  isAsked,
   keyHint,
   errorAt,
 }: {
   pass: FormPass;
   value: PassForm["creep"];
   onChange: (creep: PassForm["creep"]) => void;
+  /** Whether the plan asks for the creep test, so that it cannot be left out. */
+  isAsked: boolean;
   /** Key that says "does not creep", where there is one. */
   keyHint?: string;
   errorAt: (pointer: string) => string | undefined;
@@ -29,7 +32,11 @@ export function CreepField({
         options={[
           { value: "none", label: "Does not creep" },
           { value: "creeps", label: "Creeps" },
-          { value: "not-checked", label: "Not checked" },
+          {
+            value: "not-checked",
+            label: isAsked ? "Not checked (the plan asks for it)" : "Not checked",
+            isDisabled: isAsked,
+          },
         ]}
         error={errorAt(creepPointer(pass))}
       />

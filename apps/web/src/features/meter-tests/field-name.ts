@@ -1,6 +1,8 @@
 import type { PlanPoint } from "@sealbook/metrology/accuracy/test-terms";
 
 const names: Readonly<Record<string, string>> = {
+  "/meterId": "Meter",
+  "/planId": "Test plan",
   "/reasons": "Reason for test",
   "/workItemIds": "Open work",
   "/performedAt": "Performed at",

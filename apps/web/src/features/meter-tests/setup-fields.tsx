@@ -84,45 +84,46 @@ export function SetupFields({
         </details>
         <FieldError detail={errorAt("/reasons")} />
       </div>
-      <div className="stack-tight">
-        <div data-stop={isTested && form.standardId === "" ? "" : undefined}>
-          <Select
-            label="Standard"
-            optional={!isTested}
-            id={fieldId("/standardId")}
-            value={form.standardId}
-            onChange={onStandard}
-            placeholder="Choose the standard"
-            options={subject.standards.map((one) => {
-              const whyNot = whyNotUsable(one, body.standardRank, onDate);
-              return {
-                value: one.id,
-                label: `${one.designation}, ${one.maker} ${one.model}${whyNot === null ? (one.dueOn === null ? "" : ` · due ${one.dueOn}`) : ` · ${whyNot}`}`,
-                isDisabled: whyNot !== null && one.id !== form.standardId,
-              };
-            })}
-            hint={
-              standard?.calibration == null
-                ? undefined
-                : `Certificate ${standard.calibration.certificateNumber}, ${standard.calibration.laboratory}`
-            }
-            error={errorAt("/standardId")}
-          />
+      {isTested ? (
+        <div className="stack-tight">
+          <div data-stop={form.standardId === "" ? "" : undefined}>
+            <Select
+              label="Standard"
+              id={fieldId("/standardId")}
+              value={form.standardId}
+              onChange={onStandard}
+              placeholder="Choose the standard"
+              options={subject.standards.map((one) => {
+                const whyNot = whyNotUsable(one, body.standardRank, onDate);
+                return {
+                  value: one.id,
+                  label: `${one.designation}, ${one.maker} ${one.model}${whyNot === null ? (one.dueOn === null ? "" : ` · due ${one.dueOn}`) : ` · ${whyNot}`}`,
+                  isDisabled: whyNot !== null && one.id !== form.standardId,
+                };
+              })}
+              hint={
+                standard?.calibration == null
+                  ? undefined
+                  : `Certificate ${standard.calibration.certificateNumber}, ${standard.calibration.laboratory}`
+              }
+              error={errorAt("/standardId")}
+            />
+          </div>
+          <div data-stop={form.errorAppliedByBench === "" ? "" : undefined}>
+            <RadioGroup
+              label="Has the bench already applied this standard’s certified error?"
+              id={fieldId("/errorAppliedByBench")}
+              value={form.errorAppliedByBench}
+              onChange={(errorAppliedByBench) => onChange({ errorAppliedByBench })}
+              options={[
+                { value: "yes", label: "Yes, already applied" },
+                { value: "no", label: "No, apply it here" },
+              ]}
+              error={errorAt("/errorAppliedByBench")}
+            />
+          </div>
         </div>
-        <div data-stop={isTested && form.errorAppliedByBench === "" ? "" : undefined}>
-          <RadioGroup
-            label="Has the bench already applied this standard’s certified error?"
-            id={fieldId("/errorAppliedByBench")}
-            value={form.errorAppliedByBench}
-            onChange={(errorAppliedByBench) => onChange({ errorAppliedByBench })}
-            options={[
-              { value: "yes", label: "Yes, already applied" },
-              { value: "no", label: "No, apply it here" },
-            ]}
-            error={errorAt("/errorAppliedByBench")}
-          />
-        </div>
-      </div>
+      ) : null}
       <div className="stack-tight">
         <DateTimeField
           label="Performed at"

@@ -60,11 +60,10 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
     if (form.asFound.points.every(({ runs }) => runs.every(isRunBlank))) {
       ask("/outcome/asFound", "Enter at least one point, or choose “No test possible”.");
     }
-    if (form.asFound.creep === "")
-      ask(creepPointer("asFound"), "Say whether the meter creeps, or that it was not checked.");
+    if (form.asFound.creep === "") ask(creepPointer("asFound"), "Say whether the meter creeps.");
     if (form.asLeft === "") ask("/outcome/asLeft", "Say how the meter was left.");
     if (form.asLeft === "entered" && form.asLeftPass.creep === "") {
-      ask(creepPointer("asLeftPass"), "Say whether the meter creeps as left, or that it was not checked.");
+      ask(creepPointer("asLeftPass"), "Say whether the meter creeps as left.");
     }
   }
   const found = sentPass(form.asFound);
@@ -77,16 +76,18 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
       reasons: [...context.reasons],
       workItemIds: form.workItemIds,
       performedAt: performedAt ?? "",
-      standardId: textOrNull(form.standardId),
-      errorAppliedByBench: form.errorAppliedByBench === "" ? null : form.errorAppliedByBench === "yes",
+      // Without a test no standard was leaned on.
+      standardId: isTested ? textOrNull(form.standardId) : null,
+      errorAppliedByBench:
+        !isTested || form.errorAppliedByBench === "" ? null : form.errorAppliedByBench === "yes",
       conditions: {
         volts: textOrNull(form.volts),
         amperes: textOrNull(form.amperes),
         temperatureCelsius: textOrNull(form.temperatureCelsius),
       },
-      preconditionsConfirmed: context.plan.preconditions.filter((text) =>
-        form.preconditionsConfirmed.includes(text),
-      ),
+      preconditionsConfirmed: isTested
+        ? context.plan.preconditions.filter((text) => form.preconditionsConfirmed.includes(text))
+        : [],
       readingBefore: textOrNull(form.readingBefore),
       readingAfter: textOrNull(form.readingAfter),
       sealsRemoved: form.sealsRemoved,

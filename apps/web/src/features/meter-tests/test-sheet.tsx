@@ -122,6 +122,7 @@ export function TestSheet({
               value={form.asFound.creep}
               onChange={(creep) => setForm((now) => ({ ...now, asFound: { ...now.asFound, creep } }))}
               keyHint="Alt+C"
+              isAsked={body.creep === "asked"}
               errorAt={errorAt}
             />
           </Panel>

@@ -168,7 +168,7 @@ async function servePage(app: FastifyInstance): Promise<void> {
     },
   });
   app.get("/*", { schema: { hide: true } }, async (request, reply) => {
-    if (request.url.startsWith("/api/")) return reply.callNotFound();
+    if (/^\/(api|assets)\//.test(request.url)) return reply.callNotFound();
     return reply.header("cache-control", "no-cache").sendFile("index.html");
   });
 }

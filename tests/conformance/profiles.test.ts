@@ -1,4 +1,6 @@
+import { Fraction } from "@sealbook/metrology/fraction";
 import { judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
+import { midLimits } from "@sealbook/metrology/profiles/mid-limits";
 import { france } from "@sealbook/metrology/profiles/places/france";
 import { indiana } from "@sealbook/metrology/profiles/places/indiana";
 import { michigan } from "@sealbook/metrology/profiles/places/michigan";
@@ -71,5 +73,12 @@ describe("rule profiles against the texts", () => {
       ["D", "99.0", "101.0"],
     ]);
     expect(france.intervals.map(({ months }) => months)).toEqual([120]);
+  });
+
+  it("Directive 2014/32/EU, Annex V, Table 2: class B from Itr to Imax, balanced, at 35 degrees is 2.5 %", () => {
+    expect(midLimits("B", "from Itr to Imax", Fraction.of("35"))).toMatchObject({
+      minPercent: "97.5",
+      maxPercent: "102.5",
+    });
   });
 });

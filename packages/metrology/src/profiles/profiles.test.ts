@@ -1,8 +1,10 @@
 import { describe, expect, it } from "vitest";
+import { Fraction } from "../fraction.ts";
 import { percentRegistration } from "../units.ts";
 import { bandOf } from "./band-of.ts";
 import { judgingRulesFor } from "./judging-rules-for.ts";
 import { limitsFor } from "./limits-for.ts";
+import { midLimits } from "./mid-limits.ts";
 import { france } from "./places/france.ts";
 import { indiana } from "./places/indiana.ts";
 import { michigan } from "./places/michigan.ts";
@@ -141,5 +143,24 @@ describe("bands of a report", () => {
   it("refuses bands with a hole", () => {
     const holed = { ...bands, bands: bands.bands.slice(1) };
     expect(() => bandOf(percentRegistration("90"), holed)).toThrow(RangeError);
+  });
+});
+
+describe("limits of the European directive", () => {
+  it("belong to the narrowest band that holds the temperature, its ends included", () => {
+    const upper = (celsius: string) =>
+      midLimits("C", "from Imin below Itr", Fraction.of(celsius))?.maxPercent;
+    expect(["5", "30", "30.1", "-10", "-10.1", "55", "-40", "70"].map(upper)).toEqual([
+      "101",
+      "101",
+      "101.3",
+      "101.3",
+      "101.7",
+      "101.7",
+      "102",
+      "102",
+    ]);
+    expect(upper("70.1")).toBeUndefined();
+    expect(upper("-40.1")).toBeUndefined();
   });
 });

@@ -93,10 +93,10 @@ function afterLot(
 }
 
 function afterNormalLot(state: SwitchingState, event: LotEvent, settings: SwitchingSettings): SwitchingStep {
-  const window = state.lots.slice(-5);
-  if (window.filter(({ accepted }) => !accepted).length >= 2) {
+  const lastFive = state.lots.slice(-5);
+  if (lastFive.filter(({ accepted }) => !accepted).length >= 2) {
     return enter(state, "tightened", [
-      `Two of the last ${window.length} lots were not accepted on original inspection.`,
+      `Two of the last ${lastFive.length} lots were not accepted on original inspection.`,
     ]);
   }
   const run = acceptedInARow(state.lots);

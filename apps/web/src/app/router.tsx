@@ -13,6 +13,7 @@ import { PageProblem } from "./page-problem.tsx";
 import { requireSession } from "./require-session.ts";
 import { parseSearch, stringifySearch } from "./search-text.ts";
 import { Shell } from "./shell.tsx";
+import { StartProblem } from "./start-problem.tsx";
 
 const rootRoute = createRootRoute({ component: Outlet });
 
@@ -30,6 +31,7 @@ const shellRoute = createRoute({
     if (location.pathname === "/") throw redirect({ to: homeOf(session.account.role) });
   },
   component: Shell,
+  errorComponent: StartProblem,
 });
 
 /** A page under the shell, fetched when it is first opened. */

@@ -20,20 +20,22 @@ export function Shell() {
       <a className="skip-link" href="#main">
         Skip to the page
       </a>
-      <div className="shell-brand">
-        <Link to={paths.home()}>Sealbook</Link>
-        <span className="shell-menu-button">
-          <Button aria-expanded={isMenuOpen} aria-controls="rail" onClick={() => setMenuOpen(!isMenuOpen)}>
-            Menu
-          </Button>
-        </span>
-      </div>
-      <header className="shell-top">
-        <FindBox />
-        <div className="shell-person">
-          <span className="quiet">{shop.demo ? `${shop.name} (demo)` : shop.name}</span>
-          <SignedInPerson />
-          <ThemeSwitch />
+      <header className="shell-head">
+        <div className="shell-brand">
+          <Link to={paths.home()}>Sealbook</Link>
+          <span className="shell-menu-button">
+            <Button aria-expanded={isMenuOpen} aria-controls="rail" onClick={() => setMenuOpen(!isMenuOpen)}>
+              Menu
+            </Button>
+          </span>
+        </div>
+        <div className="shell-top">
+          <FindBox />
+          <div className="shell-person">
+            <span className="quiet">{shop.demo ? `${shop.name} (demo)` : shop.name}</span>
+            <SignedInPerson />
+            <ThemeSwitch />
+          </div>
         </div>
       </header>
       <Rail isOpen={isMenuOpen} onNavigate={() => setMenuOpen(false)} />

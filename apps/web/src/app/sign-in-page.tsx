@@ -81,18 +81,23 @@ export function SignInPage() {
         </div>
       </form>
       {welcome.data === undefined || welcome.data.demo.length === 0 ? null : (
-        <section className="stack-tight" aria-labelledby="demo-heading">
-          <h2 id="demo-heading">Sign-ins of the demo shop</h2>
+        <div className="stack-tight">
+          <h2>Sign-ins of the demo shop</h2>
           <p className="quiet">An invented shop with invented people. Choose whose day to look at.</p>
           <DataTable
             caption="Sign-ins of the demo shop"
             rows={welcome.data.demo}
             rowKey={(one) => one.username}
             columns={[
-              { heading: "Person", isRowHeader: true, cell: (one) => one.name },
-              { heading: "Role", cell: (one) => roleNames[one.role] },
+              { heading: "Person", isRowHeader: true, cell: (one) => one.name, isNowrap: true },
+              { heading: "Role", cell: (one) => roleNames[one.role], isNowrap: true },
               { heading: "Name", cell: (one) => <code>{one.username}</code>, isNarrowHidden: true },
-              { heading: "Password", cell: (one) => <code>{one.password}</code>, isNarrowHidden: true },
+              {
+                heading: "Password",
+                cell: (one) => <code>{one.password}</code>,
+                isNarrowHidden: true,
+                isNowrap: true,
+              },
               { heading: "Signing PIN", cell: (one) => <code>{one.pin}</code>, isNarrowHidden: true },
               {
                 heading: "Open the book",
@@ -104,7 +109,7 @@ export function SignInPage() {
               },
             ]}
           />
-        </section>
+        </div>
       )}
     </main>
   );

@@ -31,3 +31,8 @@ export const actionNames: Record<LedgerAction, string> = {
   "workItem.open": "Test asked for",
   "workItem.finish": "Test made",
 };
+
+/** An action's name; an action that this client does not know yet stands as the ledger spells it. */
+export function actionName(action: string): string {
+  return Object.entries(actionNames).find(([known]) => known === action)?.[1] ?? action;
+}

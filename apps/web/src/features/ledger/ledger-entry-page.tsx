@@ -11,6 +11,7 @@ import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { StatusMark } from "../../ui/status-mark.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
+import { actionName } from "./action-names.ts";
 import { hashOf } from "./hash-of.ts";
 import { SubjectLink } from "./subject-link.tsx";
 
@@ -21,7 +22,7 @@ export function LedgerEntryPage() {
   const isHashTrue = hashOf(entry) === entry.hash;
   return (
     <div className="stack">
-      <PageHeader title="Ledger entry" note={entry.action} />
+      <PageHeader title={actionName(entry.action)} note={<>Ledger entry, {entry.action}</>} />
       <DefinitionList
         items={[
           { term: "At", value: <LocalInstant instant={entry.at} /> },

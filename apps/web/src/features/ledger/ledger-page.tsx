@@ -13,7 +13,7 @@ import { PageHeader } from "../../ui/page-header.tsx";
 import { SearchFilter } from "../../ui/search-filter.tsx";
 import { Select } from "../../ui/select.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
-import { actionNames } from "./action-names.ts";
+import { actionName, actionNames } from "./action-names.ts";
 import { SubjectLink } from "./subject-link.tsx";
 
 /** The ledger: every change ever made, newest first. Nothing in it is edited or taken away. */
@@ -77,7 +77,7 @@ export function LedgerPage() {
               </Link>
             ),
           },
-          { heading: "What was done", cell: (entry) => nameOf(entry.action) },
+          { heading: "What was done", cell: (entry) => actionName(entry.action) },
           { heading: "By", cell: (entry) => <PersonName person={entry.actor} /> },
           {
             heading: "Record",
@@ -102,9 +102,4 @@ export function LedgerPage() {
       />
     </div>
   );
-}
-
-/** An action's name; an action that this client does not know yet stands as the ledger spells it. */
-function nameOf(action: string): string {
-  return Object.entries(actionNames).find(([known]) => known === action)?.[1] ?? action;
 }

@@ -3,6 +3,7 @@ import { Link } from "@tanstack/react-router";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
 import { PagedTable } from "../../trade/paged-table.tsx";
+import { AlignedDecimal } from "../../ui/aligned-decimal.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
@@ -29,18 +30,36 @@ export function MeterTypeListPage() {
             heading: "Maker and model",
             isRowHeader: true,
             cell: (type) => (
-              <Link to={paths.type(type.id)}>
-                {type.maker} {type.model}
-              </Link>
+              <>
+                <Link to={paths.type(type.id)}>
+                  {type.maker} {type.model}
+                </Link>
+                {type.retired ? ", retired" : ""}
+              </>
             ),
           },
           { heading: "Form", cell: (type) => type.form },
-          { heading: "Elements", cell: (type) => type.elements, isNumeric: true, isNarrowHidden: true },
+          {
+            heading: "Elements",
+            cell: (type) => <AlignedDecimal text={type.elements} places={1} />,
+            isNumeric: true,
+            isNarrowHidden: true,
+          },
           { heading: "CL", cell: (type) => type.classAmperes, isNumeric: true },
-          { heading: "TA", cell: (type) => type.testAmperes, isNumeric: true, isNarrowHidden: true },
+          {
+            heading: "TA",
+            cell: (type) => <AlignedDecimal text={type.testAmperes} places={1} />,
+            isNumeric: true,
+            isNarrowHidden: true,
+          },
           { heading: "Volts", cell: (type) => type.designVolts, isNumeric: true, isNarrowHidden: true },
-          { heading: "Kh", cell: (type) => type.kh, isNumeric: true },
-          { heading: "Kt", cell: (type) => type.kt ?? "–", isNumeric: true, isNarrowHidden: true },
+          { heading: "Kh", cell: (type) => <AlignedDecimal text={type.kh} places={2} />, isNumeric: true },
+          {
+            heading: "Kt",
+            cell: (type) => (type.kt === null ? "–" : <AlignedDecimal text={type.kt} places={3} />),
+            isNumeric: true,
+            isNarrowHidden: true,
+          },
           {
             heading: "Accuracy class",
             cell: (type) => type.accuracyClass,
@@ -57,7 +76,6 @@ export function MeterTypeListPage() {
               </Link>
             ),
           },
-          { heading: "Note", cell: (type) => (type.retired ? "retired" : ""), isNarrowHidden: true },
         ]}
         empty={<Empty title="No type is on record yet.">Add one from a nameplate.</Empty>}
       />

@@ -1,13 +1,16 @@
 import { occasionNames } from "@sealbook/contract/test-plans";
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
+import { AlignedDecimal } from "../../ui/aligned-decimal.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
 import { Empty } from "../../ui/empty.tsx";
+import { mostPlaces } from "../../ui/most-places.ts";
 import { Panel } from "../../ui/panel.tsx";
 import { creepWords, decisionRuleWords, judgedNames, limitedNames, phaseNames } from "./profile-words.ts";
 
 /** How a profile judges a test: limits, averages, loads, creep, decision rule. */
 export function ProfileJudging({ profile }: { profile: RuleProfile }) {
+  const places = mostPlaces(profile.limits.flatMap(({ limits }) => [limits.minPercent, limits.maxPercent]));
   return (
     <>
       <Panel title="Limits">
@@ -29,8 +32,16 @@ export function ProfileJudging({ profile }: { profile: RuleProfile }) {
                 cell: (rule) => rule.accuracyClass ?? "every class",
                 isNarrowHidden: true,
               },
-              { heading: "From %", cell: (rule) => rule.limits.minPercent, isNumeric: true },
-              { heading: "To %", cell: (rule) => rule.limits.maxPercent, isNumeric: true },
+              {
+                heading: "From %",
+                cell: (rule) => <AlignedDecimal text={rule.limits.minPercent} places={places} />,
+                isNumeric: true,
+              },
+              {
+                heading: "To %",
+                cell: (rule) => <AlignedDecimal text={rule.limits.maxPercent} places={places} />,
+                isNumeric: true,
+              },
               {
                 heading: "Source",
                 cell: (rule) => <span className="profile-source">{rule.limits.source}</span>,

@@ -13,7 +13,7 @@ export function ProfileTiming({ profile }: { profile: RuleProfile }) {
         <DefinitionList
           items={[
             { term: "In force from", value: from ?? "the text read does not say" },
-            { term: "Until", value: to ?? "holds still" },
+            { term: "Until", value: to ?? "no end is known" },
           ]}
         />
         {profile.intervals.length === 0 ? (

@@ -4,9 +4,11 @@ import { operationOptions } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
+import { AlignedDecimal } from "../../ui/aligned-decimal.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
+import { mostPlaces } from "../../ui/most-places.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
@@ -25,6 +27,7 @@ export function TestPlanPage() {
       return own === undefined ? [] : [{ point, occasion, limits: own }];
     }),
   );
+  const limitPlaces = mostPlaces(limits.flatMap((row) => [row.limits.minPercent, row.limits.maxPercent]));
   return (
     <div className="stack">
       <PageHeader
@@ -74,8 +77,16 @@ export function TestPlanPage() {
             columns={[
               { heading: "Point", isRowHeader: true, cell: (row) => row.point.key },
               { heading: "On", cell: (row) => occasionNames[row.occasion] },
-              { heading: "From %", cell: (row) => row.limits.minPercent, isNumeric: true },
-              { heading: "To %", cell: (row) => row.limits.maxPercent, isNumeric: true },
+              {
+                heading: "From %",
+                cell: (row) => <AlignedDecimal text={row.limits.minPercent} places={limitPlaces} />,
+                isNumeric: true,
+              },
+              {
+                heading: "To %",
+                cell: (row) => <AlignedDecimal text={row.limits.maxPercent} places={limitPlaces} />,
+                isNumeric: true,
+              },
               { heading: "Source", cell: (row) => row.limits.source },
             ]}
           />

@@ -45,11 +45,17 @@ export function WorkListPage() {
             isNowrap: true,
             isNarrowHidden: true,
           },
-          { heading: "By", cell: (item) => <PersonName person={item.openedBy} />, isNarrowHidden: true },
+          {
+            heading: "By",
+            cell: (item) => <PersonName person={item.openedBy} />,
+            isNarrowHidden: true,
+            isNowrap: true,
+          },
           ...(mayTest
             ? [
                 {
                   heading: "Test",
+                  isNowrap: true,
                   cell: (item: { meterId: string; utilityNumber: string }) => (
                     <Link to={paths.logMeter(item.meterId)}>
                       Log it<span className="visually-hidden"> for meter {item.utilityNumber}</span>

@@ -50,7 +50,7 @@ export function demoPlaces(random: Random, opened: Date, servicePoints: number):
       return {
         id: random.id(opened),
         number: String(40_118 + index * 7).padStart(8, "0"),
-        address: `${random.whole(1, 240)} ${random.pick(streets)}, ${area.name}`,
+        address: `${random.whole(1, 240)} ${random.pick(streets)}`,
         area: area.name,
         jurisdiction: area.jurisdiction,
       };

@@ -78,9 +78,12 @@ function occasions(
       if (day > dateAfter(set, 30)) add(day, random.pick(["customer-request", "investigation"]));
     }
   }
-  return found
+  const inOrder = found
     .sort((a, b) => a.date.localeCompare(b.date))
     .filter((entry, index, all) => all[index - 1]?.date !== entry.date);
+  // A meter that cannot be tested is found so once; before that it was like any other, and nobody doubted it.
+  const untestable = ["not-registering", "dead", "damaged"].includes(meter.truth.fault);
+  return untestable ? inOrder.slice(-1) : inOrder;
 }
 
 function oneTest(

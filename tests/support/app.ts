@@ -1,5 +1,6 @@
 import { buildApp } from "@sealbook/api/app";
 import { readConfig } from "@sealbook/api/config";
+import { loadDemo } from "@sealbook/api/load-demo";
 import { startShop } from "@sealbook/api/modules/people/first-shop";
 import { createPerson } from "@sealbook/api/modules/people/people";
 import { openDatabase } from "@sealbook/api/platform/database";
@@ -33,9 +34,30 @@ export interface TestApp {
 export const testPassword = "nine blue ladders";
 export const testPin = "2719";
 
-/** The whole server on a database of its own, with an empty shop in North Carolina's rules and New York's time. */
-export async function testApp(settings: Record<string, string> = {}): Promise<TestApp> {
-  const database = await freshDatabase();
+const emptyShop = {
+  name: "Quillmoor Test Shop",
+  timeZone: "America/New_York",
+  homeJurisdiction: "us-nc",
+  demo: false,
+};
+
+/**
+ * The whole server on a database of its own, with an empty shop in North Carolina's rules and New York's time, or with
+ * the demo shop.
+ */
+export async function testApp(
+  settings: Record<string, string> = {},
+  shop: { demo?: boolean } = {},
+): Promise<TestApp> {
+  return await appOn(await freshDatabase(), settings, shop);
+}
+
+/** The same on a migrated database that the caller made. */
+export async function appOn(
+  database: FreshDatabase,
+  settings: Record<string, string> = {},
+  { demo = false }: { demo?: boolean } = {},
+): Promise<TestApp> {
   const config = readConfig({
     LOG_LEVEL: "silent",
     DATABASE_POOL: "8",
@@ -46,14 +68,8 @@ export async function testApp(settings: Record<string, string> = {}): Promise<Te
   const log = pino({ level: config.LOG_LEVEL });
   const admin = new pg.Pool({ connectionString: database.adminUrl, max: 4 });
   admin.on("error", () => undefined);
-  await inTransaction(admin, null, (tx) =>
-    startShop(tx, {
-      name: "Quillmoor Test Shop",
-      timeZone: "America/New_York",
-      homeJurisdiction: "us-nc",
-      demo: false,
-    }),
-  );
+  if (demo) await loadDemo(admin);
+  else await inTransaction(admin, null, (tx) => startShop(tx, emptyShop));
   const opened = openDatabase(database.appUrl, config, log);
   const app = await buildApp({ config, database: opened, log });
   await app.ready();

@@ -82,7 +82,7 @@ export function readRow(
     untestable,
     asFound: untestable === null ? cells.asFound() : cells.noFigures(),
     asLeft: untestable === null ? cells.asLeft() : [],
-    adjustment: cells.longText("adjustment", 500),
+    adjustment: cells.longText("adjustment"),
     creep: cells.creep(),
     conditions: {
       volts: cells.decimal("volts", "positive"),
@@ -93,7 +93,7 @@ export function readRow(
     readingAfter: cells.decimal("readingAfter", "any"),
     sealsApplied: cells.seals("sealsApplied"),
     sealsRemoved: cells.seals("sealsRemoved"),
-    remarks: cells.longText("remarks", 2000),
+    remarks: cells.longText("remarks"),
   };
   const { performedAt, reason } = row;
   if (cells.problems.length > 0 || performedAt === null || reason === null) {
@@ -305,10 +305,11 @@ class Cells {
     return seals;
   }
 
-  longText(field: string, longest: number): string {
+  longText(field: keyof typeof longTexts): string {
     const column = this.#layout.of(field);
     const cell = this.#cell(column);
-    if (!textSchema(longest).safeParse(cell).success) {
+    const { longest, schema } = longTexts[field];
+    if (!schema.safeParse(cell).success) {
       this.#refuse(column, "bad-text", `At most ${longest} characters, and no control characters.`);
     }
     return cell;
@@ -316,6 +317,10 @@ class Cells {
 }
 
 const sealSchema = lineSchema(40);
+const longTexts = {
+  adjustment: { longest: 500, schema: textSchema(500) },
+  remarks: { longest: 2000, schema: textSchema(2000) },
+};
 
 /** Whether a percent registration is one that a meter can show and not a slip of unit, sign or column. */
 export function isPlausibleRegistration(registrationPercent: string): boolean {

@@ -2,7 +2,7 @@ import "./registration-chart.css";
 import { useRef } from "react";
 import { useElementWidth } from "../../ui/use-element-width.ts";
 import { ChartMark } from "./chart-mark.tsx";
-import { niceTicks } from "./nice-ticks.ts";
+import { niceTicks } from "../../ui/charts/nice-ticks.ts";
 import { type Series, seriesNames } from "./registration-series.ts";
 
 const height = 220;

@@ -1,9 +1,9 @@
 import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
 import { fieldId } from "../../ui/field-id.ts";
-import { KeyHint } from "../../ui/key-hint.tsx";
 import { RadioGroup } from "../../ui/radio-group.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { CreepField } from "./creep-field.tsx";
+import { stop } from "./move-on.ts";
 import { PassTable } from "./pass-table.tsx";
 import { PassVerdict } from "./pass-verdict.tsx";
 import type { RunField, TestForm } from "./test-form.ts";
@@ -27,7 +27,7 @@ export function AsLeftFields({
 }) {
   return (
     <div className="stack-tight">
-      <div data-stop={form.asLeft === "" ? "" : undefined}>
+      <div data-stop={stop(form.asLeft === "")}>
         <RadioGroup
           label="How the meter was left"
           hideLabel
@@ -42,11 +42,8 @@ export function AsLeftFields({
           error={errorAt("/outcome/asLeft")}
         />
       </div>
-      <p className="quiet small">
-        <KeyHint keys="Alt+L" /> as left is as found, nothing adjusted · <KeyHint keys="Alt+A" /> adjusted
-      </p>
       {form.asLeft === "not-tested" ? (
-        <div data-stop="">
+        <div data-stop="open">
           <TextField
             label="Why it was not tested as left"
             id={fieldId("/outcome/asLeft/why")}
@@ -59,7 +56,7 @@ export function AsLeftFields({
       ) : null}
       {form.asLeft === "entered" ? (
         <>
-          <div data-stop="">
+          <div data-stop="open">
             <TextField
               label="What was cleaned, adjusted or repaired"
               id={fieldId("/outcome/asLeft/adjustment")}

@@ -1,6 +1,7 @@
 import { fieldId } from "../../ui/field-id.ts";
 import { RadioGroup } from "../../ui/radio-group.tsx";
 import { creepPointer } from "./form-pointer.ts";
+import { stop } from "./move-on.ts";
 import type { FormPass, PassForm } from "./test-form.ts";
 
 /** Creep of one pass: voltage on, no current. */
@@ -9,7 +10,6 @@ export function CreepField({
   value,
   onChange,
   isAsked,
-  keyHint,
   errorAt,
 }: {
   pass: FormPass;
@@ -17,15 +17,12 @@ export function CreepField({
   onChange: (creep: PassForm["creep"]) => void;
   /** Whether the plan asks for the creep test, so that it cannot be left out. */
   isAsked: boolean;
-  /** Key that says "does not creep", where there is one. */
-  keyHint?: string;
   errorAt: (pointer: string) => string | undefined;
 }) {
   return (
-    <div data-stop={value === "" ? "" : undefined}>
+    <div data-stop={stop(value === "")}>
       <RadioGroup
         label="Creep (voltage on, no current)"
-        hint={keyHint === undefined ? undefined : `${keyHint}: it does not creep`}
         id={fieldId(creepPointer(pass))}
         value={value}
         onChange={onChange}

@@ -9,6 +9,5 @@ export function enterMovesOn(event: KeyboardEvent<HTMLFormElement>, sheet: HTMLF
   if (!(from instanceof HTMLInputElement || from instanceof HTMLSelectElement) || from.type === "file")
     return;
   event.preventDefault();
-  if (from instanceof HTMLInputElement && from.type === "radio" && !from.checked) from.click();
   moveOn(sheet, from);
 }

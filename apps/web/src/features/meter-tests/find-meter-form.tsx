@@ -1,3 +1,4 @@
+import "./find-meter-form.css";
 import { findMeter, meterStateNames } from "@sealbook/contract/meters";
 import { useMutation } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
@@ -32,20 +33,17 @@ export function FindMeterForm() {
   const rows = finding.data?.rows ?? [];
   return (
     <div className="stack">
-      <form className="row-fields" onSubmit={submit}>
+      <form className="find-meter" onSubmit={submit}>
         <TextField
-          label="Utility number or maker’s serial"
-          hint="Type or scan it, then Enter."
+          label="Utility number or maker’s serial, typed or scanned"
           value={number}
           onChange={setNumber}
           maxLength={80}
           autoFocus
         />
-        <div className="find-meter-button">
-          <Button type="submit" kind="primary" isPending={finding.isPending}>
-            {finding.isPending ? "Looking" : "Find the meter"}
-          </Button>
-        </div>
+        <Button type="submit" kind="primary" isPending={finding.isPending}>
+          {finding.isPending ? "Looking" : "Find the meter"}
+        </Button>
       </form>
       {finding.error === null ? null : (
         <ProblemNotice error={finding.error} onRetry={() => finding.mutate(asked)} />

@@ -1,43 +1,45 @@
 /**
- * Enter leads through the fields that still want something: those marked with data-stop, which a part of the screen
- * sets only while its field is to be filled in. Counts that stand as the plan has them are passed over; Tab still
- * reaches every field.
+ * Enter leads through the fields that still want something. A part of the screen marks each of its fields with
+ * data-stop: "open" while Enter is to stop there, "done" once it is answered. Counts that stand as the plan has them
+ * are passed over; Tab still reaches every field.
  */
 
 const controls = "input:not(:disabled):not([type=hidden]), select:not(:disabled), textarea:not(:disabled)";
 
-function stopsIn(sheet: HTMLElement): HTMLElement[] {
-  return [...sheet.querySelectorAll<HTMLElement>("[data-stop]")].flatMap((marked) => {
+/** The mark of a field: whether Enter stops there. */
+export function stop(isOpen: boolean): "open" | "done" {
+  return isOpen ? "open" : "done";
+}
+
+function openStops(sheet: HTMLElement): HTMLElement[] {
+  return [...sheet.querySelectorAll<HTMLElement>('[data-stop="open"]')].flatMap((marked) => {
     const control = marked.matches(controls) ? marked : marked.querySelector<HTMLElement>(controls);
     return control === null || control.closest("details:not([open])") !== null ? [] : [control];
   });
 }
 
-/** Puts the keyboard at the first field that wants something. */
-export function focusFirstStop(sheet: HTMLElement): void {
-  stopsIn(sheet)[0]?.focus();
+/** Puts the keyboard at the first field that is still empty. */
+export function focusFirstOpen(sheet: HTMLElement): void {
+  openStops(sheet)
+    .find((control) => !(control instanceof HTMLInputElement && isText(control) && control.value !== ""))
+    ?.focus();
 }
 
 /** Puts the keyboard at the next field after this one; from a field outside the round, at the field beside it. */
 export function moveOn(sheet: HTMLElement, from: HTMLElement): void {
-  const isStop = from.closest("[data-stop]") !== null;
-  const round = isStop ? stopsIn(sheet) : [...sheet.querySelectorAll<HTMLElement>(controls)];
+  const own = from.closest("[data-stop]");
+  const round = own === null ? [...sheet.querySelectorAll<HTMLElement>(controls)] : openStops(sheet);
   const next = round.find(
     (control) =>
       control !== from &&
-      (from.compareDocumentPosition(control) & Node.DOCUMENT_POSITION_FOLLOWING) !== 0 &&
-      !isSameGroup(control, from),
+      (own === null || !own.contains(control)) &&
+      (from.compareDocumentPosition(control) & Node.DOCUMENT_POSITION_FOLLOWING) !== 0,
   );
   if (next === undefined) return;
   next.focus();
-  if (next instanceof HTMLInputElement && next.type === "text") next.select();
+  if (next instanceof HTMLInputElement && isText(next)) next.select();
 }
 
-function isSameGroup(one: HTMLElement, other: HTMLElement): boolean {
-  return (
-    one instanceof HTMLInputElement &&
-    other instanceof HTMLInputElement &&
-    one.type === "radio" &&
-    one.name === other.name
-  );
+function isText(input: HTMLInputElement): boolean {
+  return input.type === "text" || input.type === "password";
 }

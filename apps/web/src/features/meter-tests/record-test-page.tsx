@@ -18,7 +18,7 @@ import { enterMovesOn } from "./enter-moves-on.ts";
 import { keepHabits, readHabits } from "./habits.ts";
 import { LastTest } from "./last-test.tsx";
 import { meterLine } from "./meter-line.ts";
-import { focusFirstStop } from "./move-on.ts";
+import { focusFirstOpen } from "./move-on.ts";
 import { newTestForm } from "./new-test-form.ts";
 import { reasonsOf } from "./reasons-of.ts";
 import { SignFields } from "./sign-fields.tsx";
@@ -48,7 +48,6 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
   const navigate = useNavigate();
   const queryClient = useQueryClient();
   const sheet = useRef<HTMLFormElement>(null);
-  const pinField = useRef<HTMLInputElement>(null);
   const [habits] = useState(() => readHabits(localStorage));
   const [pin, setPin] = useState("");
   const subject = useMemo(() => subjectOf(preparation), [preparation]);
@@ -60,9 +59,10 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
   const errors = useFormErrors(submission);
   const { leaveDialog, release } = useLeaveGuard(draft.isDirty);
 
-  useEffect(() => {
-    if (sheet.current !== null) focusFirstStop(sheet.current);
-  }, []);
+  const focusOpen = () => {
+    if (sheet.current !== null) focusFirstOpen(sheet.current);
+  };
+  useEffect(focusOpen, []);
 
   const save = async (isSigned: boolean) => {
     if (submission.pending) return;
@@ -120,14 +120,13 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
         subject={subject}
         outcomes={["tested", "no-test-possible"]}
         standardHabit={(standardId) => habits.errorAppliedByBench[standardId] ?? ""}
-        onLeftAsFound={() => pinField.current?.focus()}
+        onLeftAsFound={() => setTimeout(focusOpen)}
         errorAt={errors.errorAt}
       />
       <Panel title="Sign">
         <SignFields
           pin={pin}
           onPin={setPin}
-          pinRef={pinField}
           error={errors.errorAt("/signature/pin")}
           pending={submission.pending}
           onSave={(isSigned) => void save(isSigned)}

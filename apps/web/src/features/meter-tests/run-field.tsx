@@ -1,3 +1,5 @@
+import { stop } from "./move-on.ts";
+
 /**
  * A number in the row of a run. Its label is for assistive technology, the heading of the column says it to the eye;
  * what is wrong with it stands under the row, where there is room for a sentence.
@@ -41,7 +43,7 @@ export function RunField({
         value={value}
         aria-invalid={errorId === undefined ? undefined : true}
         aria-describedby={errorId}
-        data-stop={isStop ? "" : undefined}
+        data-stop={stop(isStop)}
         onChange={(event) => onChange(event.target.value.trim())}
       />
     </div>

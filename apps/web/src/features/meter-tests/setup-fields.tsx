@@ -1,4 +1,5 @@
 import { testReasonNames, testReasons } from "@sealbook/contract/work-items";
+import { useState } from "react";
 import { useShop } from "../../api/use-shop.ts";
 import { Checkbox } from "../../ui/checkbox.tsx";
 import { DateTimeField } from "../../ui/date-time-field.tsx";
@@ -7,6 +8,8 @@ import { KeyHint } from "../../ui/key-hint.tsx";
 import { formatLocalDate } from "../../ui/local-time.ts";
 import { RadioGroup } from "../../ui/radio-group.tsx";
 import { Select } from "../../ui/select.tsx";
+import { ConditionFields } from "./condition-fields.tsx";
+import { stop } from "./move-on.ts";
 import { reasonsOf } from "./reasons-of.ts";
 import { performedInstant } from "./test-body.ts";
 import type { TestForm } from "./test-form.ts";
@@ -33,6 +36,8 @@ export function SetupFields({
   const performedAt = performedInstant(form, timeZone);
   const onDate = performedAt === null ? today : formatLocalDate(performedAt, timeZone);
   const standard = subject.standards.find(({ id }) => id === form.standardId);
+  // The list closes itself behind a reason that is known when the form opens; after that it is the person's to open.
+  const [isOpenAtFirst] = useState(reasons.length === 0);
   const isTested = form.outcome === "tested";
   return (
     <div className="test-setup">
@@ -56,7 +61,7 @@ export function SetupFields({
             ))}
           </fieldset>
         )}
-        <details className="test-reasons" open={form.workItemIds.length === 0 || form.reasons.length > 0}>
+        <details className="test-reasons" open={isOpenAtFirst}>
           <summary id={fieldId("/reasons")}>
             Reason for test:{" "}
             <strong>
@@ -65,7 +70,7 @@ export function SetupFields({
                 : reasons.map((reason) => testReasonNames[reason]).join(", ")}
             </strong>
           </summary>
-          <fieldset className="field" data-stop={reasons.length === 0 ? "" : undefined}>
+          <fieldset className="field" data-stop={stop(reasons.length === 0)}>
             <legend className="visually-hidden">Reasons for test</legend>
             <div className="test-reason-list">
               {testReasons.map((reason) => (
@@ -86,7 +91,7 @@ export function SetupFields({
       </div>
       {isTested ? (
         <div className="stack-tight">
-          <div data-stop={form.standardId === "" ? "" : undefined}>
+          <div data-stop={stop(form.standardId === "")}>
             <Select
               label="Standard"
               id={fieldId("/standardId")}
@@ -109,7 +114,7 @@ export function SetupFields({
               error={errorAt("/standardId")}
             />
           </div>
-          <div data-stop={form.errorAppliedByBench === "" ? "" : undefined}>
+          <div data-stop={stop(form.errorAppliedByBench === "")}>
             <RadioGroup
               label="Has the bench already applied this standard’s certified error?"
               id={fieldId("/errorAppliedByBench")}
@@ -133,10 +138,13 @@ export function SetupFields({
           onChange={(text) => onChange({ performedAt: text })}
           error={errorAt("/performedAt")}
         />
+        {isTested ? (
+          <ConditionFields form={form} conditions={body.conditions} onChange={onChange} errorAt={errorAt} />
+        ) : null}
         {isTested && body.preconditions.length > 0 ? (
           <fieldset className="field">
             <legend className="field-label">
-              Before the test, confirm <KeyHint keys="Alt+P all" />
+              Before the test, confirm <KeyHint keys="Alt+P" />
             </legend>
             {body.preconditions.map((text, index) => (
               <Checkbox

@@ -1,5 +1,4 @@
 import { Link } from "@tanstack/react-router";
-import type { RefObject } from "react";
 import { useAccount } from "../../api/use-account.ts";
 import { paths } from "../../paths.ts";
 import { Button } from "../../ui/button.tsx";
@@ -12,14 +11,12 @@ import { TextField } from "../../ui/text-field.tsx";
 export function SignFields({
   pin,
   onPin,
-  pinRef,
   error,
   pending,
   onSave,
 }: {
   pin: string;
   onPin: (pin: string) => void;
-  pinRef: RefObject<HTMLInputElement | null>;
   error: string | undefined;
   pending: boolean;
   onSave: (isSigned: boolean) => void;
@@ -36,7 +33,7 @@ export function SignFields({
         </Notice>
       )}
       <div className="sign-row">
-        <div data-stop="">
+        <div data-stop="open">
           <TextField
             label={`PIN of ${name}`}
             type="password"
@@ -45,7 +42,6 @@ export function SignFields({
             id={fieldId("/signature/pin")}
             value={pin}
             onChange={(text) => onPin(text.trim())}
-            inputRef={pinRef}
             maxLength={8}
             error={error}
             isDisabled={!hasPin}

@@ -8,6 +8,7 @@ import { AsLeftFields } from "./as-left-fields.tsx";
 import { CreepField } from "./creep-field.tsx";
 import { FinishingFields } from "./finishing-fields.tsx";
 import { type JudgingContext, judgeForm } from "./judge-form.ts";
+import { KeyLegend } from "./key-legend.tsx";
 import { withEntryKind, withRunField } from "./pass-form.ts";
 import { PassTable } from "./pass-table.tsx";
 import { PassVerdict } from "./pass-verdict.tsx";
@@ -76,6 +77,7 @@ export function TestSheet({
   return (
     <>
       {body.appliesVoltage && isTested ? <SafetyCaution /> : null}
+      <KeyLegend />
       <SetupFields
         form={form}
         subject={subject}
@@ -86,7 +88,6 @@ export function TestSheet({
       <div className="sheet-head">
         <RadioGroup
           label="Result"
-          hint="Alt+N turns between the two"
           value={form.outcome}
           onChange={(outcome) => change({ outcome })}
           options={outcomes.map((outcome) => ({ value: outcome, label: outcomeNames[outcome] }))}
@@ -121,7 +122,6 @@ export function TestSheet({
               pass="asFound"
               value={form.asFound.creep}
               onChange={(creep) => setForm((now) => ({ ...now, asFound: { ...now.asFound, creep } }))}
-              keyHint="Alt+C"
               isAsked={body.creep === "asked"}
               errorAt={errorAt}
             />
@@ -142,7 +142,6 @@ export function TestSheet({
         <Panel title="Readings, seals, papers">
           <FinishingFields
             form={form}
-            subject={subject}
             onChange={change}
             onFile={(file) => setForm((now) => ({ ...now, files: [...now.files, file] }))}
             errorAt={errorAt}

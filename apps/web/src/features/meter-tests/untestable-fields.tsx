@@ -2,6 +2,7 @@ import { untestableReasonNames, untestableReasons } from "@sealbook/contract/met
 import { fieldId } from "../../ui/field-id.ts";
 import { RadioGroup } from "../../ui/radio-group.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
+import { stop } from "./move-on.ts";
 import type { TestForm } from "./test-form.ts";
 
 /** Why no test was possible: a result of its own. */
@@ -16,7 +17,7 @@ export function UntestableFields({
 }) {
   return (
     <div className="stack-tight">
-      <div data-stop={form.untestableReason === "" ? "" : undefined}>
+      <div data-stop={stop(form.untestableReason === "")}>
         <RadioGroup
           label="Why no test was possible"
           id={fieldId("/outcome/reason")}

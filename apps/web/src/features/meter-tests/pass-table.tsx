@@ -35,7 +35,8 @@ export function PassTable({
   nameplate: Nameplate;
   /** Null while no reason is chosen, so that no limits hold yet. */
   evaluation: PassEvaluation | null;
-  onField: (pointKey: string, runIndex: number, field: RunField, text: string) => void;
+  /** Null on the page of a recorded test, where the entries are read only. */
+  onField: ((pointKey: string, runIndex: number, field: RunField, text: string) => void) | null;
   errorAt: (pointer: string) => string | undefined;
 }) {
   const [opened, setOpened] = useState<readonly string[]>([]);

@@ -9,7 +9,7 @@ import { expectedRunSeconds } from "./expected-run-seconds.ts";
 import { runFieldNames } from "./field-name.ts";
 import { runPointer } from "./form-pointer.ts";
 import { JudgedCells } from "./judged-cells.tsx";
-import { fieldsOfKind } from "./pass-form.ts";
+import { fieldsOfKind, isRunBlank } from "./pass-form.ts";
 import { PointStory } from "./point-story.tsx";
 import { RunField as RunFieldInput } from "./run-field.tsx";
 import { runFieldHeadings } from "./run-field-headings.ts";
@@ -43,7 +43,8 @@ export function PointRow({
   hasRepeats: boolean;
   isOpen: boolean;
   onToggle: () => void;
-  onField: (pointKey: string, runIndex: number, field: RunField, text: string) => void;
+  /** Null on the page of a recorded test, where the entries are read only. */
+  onField: ((pointKey: string, runIndex: number, field: RunField, text: string) => void) | null;
   errorAt: (pointer: string) => string | undefined;
 }) {
   const headings = runFieldHeadings(point.quantity);
@@ -87,6 +88,14 @@ export function PointRow({
               {fields.map((field) => {
                 if (!fieldsOfKind[run.kind].includes(field)) return <span key={field} />;
                 const pointer = runPointer(pass, point.key, runIndex, field);
+                if (onField === null) {
+                  return (
+                    <span key={field} className="point-cell">
+                      <span className="point-cell-label">{headings[field]}</span>
+                      {isRunBlank(run) ? <span className="quiet">–</span> : run[field]}
+                    </span>
+                  );
+                }
                 const runName = runs.length > 1 ? `, run ${runIndex + 1}` : "";
                 return (
                   <RunFieldInput

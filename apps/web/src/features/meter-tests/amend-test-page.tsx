@@ -1,0 +1,218 @@
+import {
+  amendMeterTest,
+  getMeterTest,
+  type MeterTest,
+  prepareMeterTest,
+  type TestPreparation,
+} from "@sealbook/contract/meter-tests";
+import { useQueryClient, useSuspenseQuery } from "@tanstack/react-query";
+import { Link, useNavigate } from "@tanstack/react-router";
+import { useMemo, useRef, useState } from "react";
+import { newId } from "../../api/new-id.ts";
+import { operationOptions } from "../../api/operation-options.ts";
+import { useAccount } from "../../api/use-account.ts";
+import { useShop } from "../../api/use-shop.ts";
+import { useSubmission } from "../../api/use-submission.ts";
+import { paths } from "../../paths.ts";
+import { LocalInstant } from "../../trade/local-instant.tsx";
+import { Button } from "../../ui/button.tsx";
+import { Empty } from "../../ui/empty.tsx";
+import { fieldId } from "../../ui/field-id.ts";
+import { Notice } from "../../ui/notice.tsx";
+import { PageHeader } from "../../ui/page-header.tsx";
+import { Panel } from "../../ui/panel.tsx";
+import { TextArea } from "../../ui/text-area.tsx";
+import { useHotkey } from "../../ui/use-hotkey.ts";
+import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
+import { useRouteParam } from "../../ui/use-route-param.ts";
+import { AmendedFirst } from "./amended-first.tsx";
+import { DraftNote } from "./draft-note.tsx";
+import { enterMovesOn } from "./enter-moves-on.ts";
+import { formFromTest } from "./form-from-test.ts";
+import { mayAmend } from "./may-amend.ts";
+import { focusFirstOpen } from "./move-on.ts";
+import { SignFields } from "./sign-fields.tsx";
+import { testBody } from "./test-body.ts";
+import { TestErrors } from "./test-errors.tsx";
+import { TestSheet } from "./test-sheet.tsx";
+import type { TestSubject } from "./test-subject.ts";
+import { useFormErrors } from "./use-form-errors.ts";
+import { useTestDraft } from "./use-test-draft.ts";
+
+/** Amends a test: the same sheet with everything as recorded, and a reason. The first record stays readable. */
+export function AmendTestPage() {
+  const testId = useRouteParam("testId");
+  const account = useAccount();
+  const { data: test } = useSuspenseQuery({
+    ...operationOptions(getMeterTest, { params: { id: testId } }),
+    refetchOnWindowFocus: false,
+  });
+  if (!mayAmend(account, test)) {
+    return (
+      <div className="stack">
+        <PageHeader title={`Amend the test of meter ${test.utilityNumber}`} />
+        <Empty title="A technician amends their own tests.">
+          Ask a supervisor or a quality engineer to amend this one.{" "}
+          <Link to={paths.test(test.id)}>Back to the test</Link>
+        </Empty>
+      </div>
+    );
+  }
+  return <Prepared key={test.id} test={test} />;
+}
+
+function Prepared({ test }: { test: MeterTest }) {
+  const { data: preparation } = useSuspenseQuery({
+    ...operationOptions(prepareMeterTest, { params: { id: test.meterId } }),
+    refetchOnWindowFocus: false,
+    gcTime: 0,
+  });
+  return <AmendTest test={test} preparation={preparation} />;
+}
+
+function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPreparation }) {
+  const { timeZone } = useShop();
+  const account = useAccount();
+  const navigate = useNavigate();
+  const queryClient = useQueryClient();
+  const sheet = useRef<HTMLFormElement>(null);
+  const [reason, setReason] = useState("");
+  const [pin, setPin] = useState("");
+  const subject = useMemo(() => subjectOf(test, preparation), [test, preparation]);
+  const draft = useTestDraft(test.id, test.plan.id, () => formFromTest(test, newId(), timeZone));
+  const { form } = draft;
+  const submission = useSubmission(amendMeterTest, { touches: ["meters", "workItems"] });
+  const errors = useFormErrors(submission);
+  const { leaveDialog, release } = useLeaveGuard(draft.isDirty || reason !== "");
+  const isOwn = test.tester?.id === account.id;
+
+  const save = async (isSigned: boolean) => {
+    if (submission.pending) return;
+    const made = testBody(form, {
+      meterId: test.meterId,
+      planId: test.plan.id,
+      reasons: form.reasons,
+      timeZone,
+      plan: test.plan.body,
+    });
+    const noReason =
+      reason.trim().length < 5
+        ? [{ pointer: "/amendmentReason", detail: "Say in a few words why the record is amended." }]
+        : [];
+    if (errors.refuseOpen(made, isSigned ? pin : null, noReason)) return;
+    const saved = await submission.submit({
+      params: { id: test.id },
+      body: {
+        ...made.body,
+        amendmentReason: reason.trim(),
+        signature: isSigned ? { pin } : null,
+      },
+    });
+    if (saved === null) return;
+    queryClient.setQueryData(["meterTests", "meterTests.get", { id: saved.id }, null], saved);
+    draft.drop();
+    release();
+    await navigate({ to: paths.test(saved.id) });
+  };
+  useHotkey("Control+Enter", () => void save(isOwn));
+  useHotkey("Alt+s", () => void save(false));
+
+  return (
+    <form
+      ref={sheet}
+      className="stack"
+      onSubmit={(event) => event.preventDefault()}
+      onKeyDown={(event) => enterMovesOn(event, event.currentTarget)}
+    >
+      <PageHeader
+        title={`Amend the test of meter ${test.utilityNumber}`}
+        note={
+          <>
+            Performed <LocalInstant instant={test.performedAt} /> · plan {test.plan.code} revision{" "}
+            {test.plan.revision} · judged by {preparation.profile.title}
+          </>
+        }
+        actions={<Link to={paths.test(test.id)}>Back to the test</Link>}
+      />
+      {test.supersededById === null ? null : (
+        <Notice tone="warn" title="This record has been superseded already">
+          <p>
+            <Link to={paths.amendTest(test.supersededById)}>Amend the newer record instead</Link>.
+          </p>
+        </Notice>
+      )}
+      {submission.problem?.slug === "already-amended" ? (
+        <AmendedFirst detail={submission.problem.detail} current={submission.problem.current} />
+      ) : (
+        <TestErrors
+          submission={submission}
+          lines={errors.lines}
+          points={test.plan.body.points}
+          testId={form.id}
+        />
+      )}
+      <TextArea
+        label="Reason for the amendment"
+        hint="It stands on the record for ever, beside the first one."
+        id={fieldId("/amendmentReason")}
+        value={reason}
+        onChange={setReason}
+        error={errors.errorAt("/amendmentReason")}
+        rows={2}
+        maxLength={500}
+      />
+      <TestSheet
+        form={form}
+        setForm={draft.setForm}
+        subject={subject}
+        outcomes={["tested", "no-test-possible", "withdrawn"]}
+        standardHabit={(standardId) =>
+          standardId === test.standardInUse?.id && test.errorAppliedByBench !== null
+            ? test.errorAppliedByBench
+              ? "yes"
+              : "no"
+            : ""
+        }
+        onLeftAsFound={() => setTimeout(() => sheet.current !== null && focusFirstOpen(sheet.current))}
+        errorAt={errors.errorAt}
+      />
+      <Panel title={isOwn ? "Sign" : "Save"}>
+        {isOwn ? (
+          <SignFields
+            pin={pin}
+            onPin={setPin}
+            error={errors.errorAt("/signature/pin")}
+            pending={submission.pending}
+            onSave={(isSigned) => void save(isSigned)}
+          />
+        ) : (
+          <>
+            <p>
+              {test.tester?.name ?? "The tester"} performed this test; the signature under the amended record
+              is theirs to give.
+            </p>
+            <div className="row">
+              <Button kind="primary" isPending={submission.pending} onClick={() => void save(false)}>
+                {submission.pending ? "Saving" : "Save the amendment"}
+              </Button>
+            </div>
+          </>
+        )}
+        <DraftNote isRestored={draft.isRestored} onStartAfresh={draft.startAfresh} />
+      </Panel>
+      {leaveDialog}
+    </form>
+  );
+}
+
+/** The test is amended under the plan it was made under; rules and standards are today's. */
+function subjectOf(test: MeterTest, preparation: TestPreparation): TestSubject {
+  return {
+    meterId: test.meterId,
+    nameplate: { ...preparation.meter.type, ...test.meter },
+    plan: test.plan,
+    rules: preparation.rules,
+    standards: preparation.standards,
+    openWork: [],
+  };
+}

@@ -11,13 +11,15 @@ import { writeEntries } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { actorOf, newId, type Tx } from "../../platform/transaction.ts";
+import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getMeter } from "../meters/meters.ts";
-import { requirePin } from "../people/people.ts";
+import { getShop, requirePin } from "../people/people.ts";
 import { profileById, profileByKey } from "../profiles/profiles.ts";
 import { getCalibration, listStandardsToUse } from "../standards/standards.ts";
 import { planByCode, planById } from "../test-plans/test-plans.ts";
 import { finishWorkItems, openWorkOf } from "../work-items/work-items.ts";
 import { buildTest, builtOrThrow } from "./build-test.ts";
+import { certificateData } from "./certificate-data.ts";
 import { gatherForTests } from "./gather.ts";
 import type { BuiltTest, TestInput, TestOrigin } from "./recording-terms.ts";
 import {
@@ -219,6 +221,24 @@ async function refuseIfSuperseded(tx: Tx, testId: string): Promise<void> {
     `${current.tester?.name ?? "Someone"}'s test was amended by someone else first; open the newer record and amend that one if it still needs it.`,
     { current },
   );
+}
+
+const certificateTemplate = readTemplate(new URL("./certificate.typ", import.meta.url));
+
+/**
+ * The certificate of a test as PDF, and its number. A record that was amended keeps its certificate, marked as
+ * superseded; one that was withdrawn has none.
+ */
+export async function getCertificate(
+  database: Database,
+  id: string,
+): Promise<{ number: string; pdf: Buffer }> {
+  const test = await getMeterTest(reading(database), id);
+  if (test.outcome.kind === "withdrawn") {
+    throw new ProblemError("wrong-state", "This record withdraws a test; there is nothing to certify.");
+  }
+  const data = certificateData(test, await getShop(database, new Date()));
+  return { number: data.number, pdf: renderPdf(certificateTemplate, data) };
 }
 
 /** Signs one's own tests, one or a tray: all of them or none. */

@@ -2,7 +2,7 @@ import * as operations from "@sealbook/contract/meter-tests";
 import type { FastifyInstance } from "fastify";
 import { ProblemError } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import { serveRead, serveWrite } from "../../platform/serve.ts";
+import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";
 import * as meterTests from "./meter-tests.ts";
 
 export async function meterTestsRoutes(app: FastifyInstance): Promise<void> {
@@ -23,4 +23,11 @@ export async function meterTestsRoutes(app: FastifyInstance): Promise<void> {
     meterTests.amendMeterTest(tx, params.id, body, new Date()),
   );
   serveWrite(app, operations.signMeterTests, (tx, { body }) => meterTests.signMeterTests(tx, body));
+  serveFile(app, operations.getTestCertificate, async ({ params, reply }) => {
+    const { number, pdf } = await meterTests.getCertificate(app.database, params.id);
+    return reply
+      .type("application/pdf")
+      .header("content-disposition", `inline; filename="meter-test-${number}.pdf"`)
+      .send(pdf);
+  });
 }

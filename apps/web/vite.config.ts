@@ -13,6 +13,12 @@ export default defineConfig(({ mode }) => {
       // Fonts and pictures stay files: the content security policy takes nothing inlined.
       assetsInlineLimit: 0,
     },
-    server: { proxy: { "/api": apiUrl, "/problems": apiUrl } },
+    // The host stays that of the page: the service refuses changes that another site's page asks for.
+    server: {
+      proxy: {
+        "/api": { target: apiUrl, changeOrigin: false },
+        "/problems": { target: apiUrl, changeOrigin: false },
+      },
+    },
   };
 });

@@ -24,6 +24,13 @@ export const paths = {
   imports: () => "/imports",
   import: (importId: string) => `/imports/${importId}`,
 
+  /** Try out what a sampling plan asks for and protects. */
+  planChooser: () => "/plan-chooser",
+  schemes: () => "/schemes",
+  newScheme: () => "/schemes/new",
+  scheme: (schemeId: string) => `/schemes/${schemeId}`,
+  reviseScheme: (schemeId: string) => `/schemes/${schemeId}/revise`,
+
   standards: () => "/standards",
   newStandard: () => "/standards/new",
   standard: (standardId: string) => `/standards/${standardId}`,

@@ -46,6 +46,10 @@ export function FindBox() {
           inputRef={input}
           error={finding.error?.message}
           maxLength={80}
+          onKeyDown={(event) => {
+            // The focus stays here after a find, ready for the next scan; the key that leads here is no number.
+            if (event.key === "/" && number === "") event.preventDefault();
+          }}
         />
         {number === "" && finding.error === null ? <KeyHint keys="/" /> : null}
       </form>

@@ -7,6 +7,7 @@ import {
   redirect,
 } from "@tanstack/react-router";
 import { Waiting } from "../ui/waiting.tsx";
+import { fetchPage } from "./fetch-page.ts";
 import { homeOf } from "./home-of.ts";
 import { NotFoundPage } from "./not-found-page.tsx";
 import { PageProblem } from "./page-problem.tsx";
@@ -20,7 +21,7 @@ const rootRoute = createRootRoute({ component: Outlet });
 const signInRoute = createRoute({
   getParentRoute: () => rootRoute,
   path: "/sign-in",
-  component: lazyRouteComponent(() => import("./sign-in-page.tsx"), "SignInPage"),
+  component: lazyRouteComponent(() => fetchPage(() => import("./sign-in-page.tsx")), "SignInPage"),
 });
 
 const shellRoute = createRoute({
@@ -43,7 +44,7 @@ function page<Module extends Record<string, unknown>>(
   return createRoute({
     getParentRoute: () => shellRoute,
     path,
-    component: lazyRouteComponent(load, name),
+    component: lazyRouteComponent(() => fetchPage(load), name),
   });
 }
 
@@ -69,6 +70,7 @@ const pages = [
   ...other("/standards", "standards/standard-list-page", "StandardListPage"),
   ...other("/standards/new", "standards/new-standard-page", "NewStandardPage"),
   ...other("/standards/$standardId", "standards/standard-page", "StandardPage"),
+  page("/plan-chooser", () => import("../features/sampling/plan-chooser-page.tsx"), "PlanChooserPage"),
   page("/meters", () => import("../features/meters/meter-list-page.tsx"), "MeterListPage"),
   page("/meters/new", () => import("../features/meters/new-meter-page.tsx"), "NewMeterPage"),
   page("/meters/$meterId", () => import("../features/meters/meter-page.tsx"), "MeterPage"),

@@ -32,7 +32,7 @@ export function Shell() {
         <div className="shell-top">
           <FindBox />
           <div className="shell-person">
-            <span className="quiet">{shop.demo ? `${shop.name} (demo)` : shop.name}</span>
+            <span className="quiet shell-shop">{shop.demo ? `${shop.name} (demo)` : shop.name}</span>
             <SignedInPerson />
             <ThemeSwitch />
           </div>

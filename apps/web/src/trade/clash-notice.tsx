@@ -2,9 +2,10 @@ import { Button } from "../ui/button.tsx";
 import { DataTable } from "../ui/data-table.tsx";
 import { Notice } from "../ui/notice.tsx";
 
-/** One field of a record as two people want it. */
+/** One field of a record: as it was opened, as one wants it, and as somebody else has saved it since. */
 export interface ClashLine {
   label: string;
+  opened: string;
   mine: string;
   theirs: string;
 }
@@ -15,33 +16,34 @@ export function ClashNotice({
   onKeepMine,
   onTakeTheirs,
 }: {
-  /** Every field; those that agree are not shown. */
+  /** Every field; `mine` is what saving on top of the newer version would leave. Fields that agree are not shown. */
   lines: readonly ClashLine[];
-  /** Goes on with what is typed, on top of the newer version. */
+  /** Goes on with one's own changes, on top of the newer version. */
   onKeepMine: () => void;
   /** Puts the newer version into the form. */
   onTakeTheirs: () => void;
 }) {
-  const different = lines.filter((line) => line.mine !== line.theirs);
+  const different = lines.filter((line) => line.mine !== line.theirs || line.theirs !== line.opened);
   return (
     <Notice tone="warn" title="Someone saved a newer version while you were editing" isAnnounced>
       {different.length === 0 ? (
         <p>The newer version says the same as yours. Save again to add your reason.</p>
       ) : (
         <DataTable
-          caption="Where the two versions differ"
+          caption="Where the versions differ"
           rows={different}
           rowKey={(line) => line.label}
           columns={[
             { heading: "Field", isRowHeader: true, cell: (line) => line.label },
-            { heading: "Yours", cell: (line) => line.mine },
+            { heading: "When you opened it", cell: (line) => line.opened, isNarrowHidden: true },
             { heading: "On record now", cell: (line) => line.theirs },
+            { heading: "With your changes", cell: (line) => line.mine },
           ]}
         />
       )}
       <div className="row">
-        <Button onClick={onKeepMine}>Keep mine and save again</Button>
-        <Button onClick={onTakeTheirs}>Take the version on record</Button>
+        <Button onClick={onKeepMine}>Put my changes on top and save</Button>
+        <Button onClick={onTakeTheirs}>Drop my changes</Button>
       </div>
     </Notice>
   );

@@ -24,9 +24,12 @@ export function testColumns({ hasMeter }: { hasMeter: boolean }): Column<TestRow
       heading: "Performed",
       isRowHeader: true,
       cell: (row) => (
-        <Link to={paths.test(row.id)}>
-          <LocalInstant instant={row.performedAt} />
-        </Link>
+        <>
+          <Link to={paths.test(row.id)}>
+            <LocalInstant instant={row.performedAt} />
+          </Link>
+          <span className="quiet"> {standingOf(row)}</span>
+        </>
       ),
     },
     ...meter,
@@ -56,25 +59,26 @@ export function testColumns({ hasMeter }: { hasMeter: boolean }): Column<TestRow
       heading: "Power factor %",
       cell: (row) => <RegistrationPercent value={row.powerFactorAsFound} />,
       isNumeric: true,
-      isNarrowHidden: true,
+      isMediumHidden: true,
     },
     {
       heading: "Average %",
       cell: (row) => <RegistrationPercent value={row.averageAsFound} />,
       isNumeric: true,
     },
-    { heading: "Tester", cell: (row) => <PersonName person={row.tester} />, isNarrowHidden: true },
-    { heading: "Standard", cell: (row) => row.standard ?? "–", isNarrowHidden: true, isNowrap: true },
     {
-      heading: "Note",
-      cell: (row) =>
-        row.supersededById !== null
-          ? "superseded"
-          : row.supersedesId !== null
-            ? "amendment"
-            : row.signed
-              ? ""
-              : "unsigned",
+      heading: "Tester",
+      cell: (row) => <PersonName person={row.tester} />,
+      isMediumHidden: true,
+      isNowrap: true,
     },
+    { heading: "Standard", cell: (row) => row.standard ?? "–", isMediumHidden: true, isNowrap: true },
   ];
+}
+
+/** How the record stands, where that is worth a word. */
+function standingOf(row: TestRow): string {
+  if (row.supersededById !== null) return "superseded";
+  if (row.supersedesId !== null) return row.signed ? "amendment" : "amendment, unsigned";
+  return row.signed ? "" : "unsigned";
 }

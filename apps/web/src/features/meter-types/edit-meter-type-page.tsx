@@ -11,6 +11,7 @@ import { operationOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
 import { type ClashLine, ClashNotice } from "../../trade/clash-notice.tsx";
+import { rebased } from "../../trade/rebased.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
@@ -23,7 +24,7 @@ import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
 import { circuits } from "./circuits.ts";
 import { fieldNames } from "./field-names.ts";
-import { draftOf, fieldsOf, type MeterTypeFields } from "./meter-type-draft.ts";
+import { draftOf, fieldsOf, type MeterTypeDraft } from "./meter-type-draft.ts";
 import { MeterTypeFieldset } from "./meter-type-fieldset.tsx";
 
 /** Changes a type, with a reason; a change that somebody else saved first is shown beside one's own. */
@@ -45,16 +46,20 @@ function EditMeterType({ opened }: { opened: MeterType }) {
   const [isRetired, setRetired] = useState(opened.retired);
   const [reason, setReason] = useState("");
   const submission = useSubmission(changeMeterType, { touches: ["meters"] });
-  const mine = { ...fieldsOf(draft), retired: isRetired };
-  const isDirty = reason !== "" || linesOf(mine, base).some((line) => line.mine !== line.theirs);
+  const mine = { ...draft, retired: isRetired };
+  const isDirty = reason !== "" || JSON.stringify(mine) !== JSON.stringify(formOf(base));
   const { leaveDialog, release } = useLeaveGuard(isDirty);
   const newer = submission.problem?.slug === "stale" ? newerVersion(submission.problem.current) : null;
 
-  const save = async (version: number) => {
+  const fill = ({ retired, ...fields }: MeterTypeForm) => {
+    setDraft(fields);
+    setRetired(retired);
+  };
+  const save = async ({ retired, ...fields }: MeterTypeForm, version: number) => {
     const reply = await submission.submit({
       params: { id: opened.id },
       version,
-      body: { ...mine, reason: reason.trim() },
+      body: { ...fieldsOf(fields), retired, reason: reason.trim() },
     });
     if (reply === null) return;
     release();
@@ -62,7 +67,7 @@ function EditMeterType({ opened }: { opened: MeterType }) {
   };
   const submit = (event: FormEvent) => {
     event.preventDefault();
-    void save(base.version);
+    void save(mine, base.version);
   };
 
   return (
@@ -75,15 +80,16 @@ function EditMeterType({ opened }: { opened: MeterType }) {
         <SubmissionSummary submission={submission} names={fieldNames} />
       ) : (
         <ClashNotice
-          lines={linesOf(mine, newer)}
+          lines={linesOf(formOf(base), rebased(formOf(base), mine, formOf(newer)), formOf(newer))}
           onKeepMine={() => {
+            const merged = rebased(formOf(base), mine, formOf(newer));
             setBase(newer);
-            void save(newer.version);
+            fill(merged);
+            void save(merged, newer.version);
           }}
           onTakeTheirs={() => {
             setBase(newer);
-            setDraft(draftOf(newer));
-            setRetired(newer.retired);
+            fill(formOf(newer));
             submission.clear();
           }}
         />
@@ -125,16 +131,25 @@ function newerVersion(current: unknown): MeterType | null {
   return read.success ? read.data : null;
 }
 
-function linesOf(mine: MeterTypeFields & { retired: boolean }, theirs: MeterType): ClashLine[] {
-  const plain = (Object.keys(mine) as (keyof typeof mine)[])
+/** A type's form with the one mark that only a change has. */
+type MeterTypeForm = MeterTypeDraft & { retired: boolean };
+
+function formOf(type: MeterType): MeterTypeForm {
+  return { ...draftOf(type), retired: type.retired };
+}
+
+function linesOf(opened: MeterTypeForm, mine: MeterTypeForm, theirs: MeterTypeForm): ClashLine[] {
+  const plain = (Object.keys(mine) as (keyof MeterTypeForm)[])
     .filter((key) => key !== "circuitFactors")
     .map((key) => ({
       label: fieldNames[`/${key}`] ?? key,
+      opened: shown(opened[key]),
       mine: shown(mine[key]),
       theirs: shown(theirs[key]),
     }));
   const factors = circuits.map((circuit) => ({
     label: fieldNames[`/circuitFactors/${circuit}`] ?? circuit,
+    opened: shown(opened.circuitFactors[circuit]),
     mine: shown(mine.circuitFactors[circuit]),
     theirs: shown(theirs.circuitFactors[circuit]),
   }));
@@ -142,7 +157,7 @@ function linesOf(mine: MeterTypeFields & { retired: boolean }, theirs: MeterType
 }
 
 function shown(value: unknown): string {
-  if (value === null || value === undefined) return "–";
+  if (value === "" || value === undefined) return "–";
   if (typeof value === "boolean") return value ? "yes" : "no";
   return String(value);
 }

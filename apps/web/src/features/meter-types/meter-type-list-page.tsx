@@ -3,7 +3,6 @@ import { Link } from "@tanstack/react-router";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
 import { PagedTable } from "../../trade/paged-table.tsx";
-import { AlignedDecimal } from "../../ui/aligned-decimal.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
@@ -39,33 +38,13 @@ export function MeterTypeListPage() {
             ),
           },
           { heading: "Form", cell: (type) => type.form },
-          {
-            heading: "Elements",
-            cell: (type) => <AlignedDecimal text={type.elements} places={1} />,
-            isNumeric: true,
-            isNarrowHidden: true,
-          },
-          { heading: "CL", cell: (type) => type.classAmperes, isNumeric: true },
-          {
-            heading: "TA",
-            cell: (type) => <AlignedDecimal text={type.testAmperes} places={1} />,
-            isNumeric: true,
-            isNarrowHidden: true,
-          },
-          { heading: "Volts", cell: (type) => type.designVolts, isNumeric: true, isNarrowHidden: true },
-          { heading: "Kh", cell: (type) => <AlignedDecimal text={type.kh} places={2} />, isNumeric: true },
-          {
-            heading: "Kt",
-            cell: (type) => (type.kt === null ? "–" : <AlignedDecimal text={type.kt} places={3} />),
-            isNumeric: true,
-            isNarrowHidden: true,
-          },
-          {
-            heading: "Accuracy class",
-            cell: (type) => type.accuracyClass,
-            isNumeric: true,
-            isNarrowHidden: true,
-          },
+          { heading: "Elements", decimal: (type) => type.elements, isNarrowHidden: true },
+          { heading: "CL", decimal: (type) => type.classAmperes },
+          { heading: "TA", decimal: (type) => type.testAmperes, isNarrowHidden: true },
+          { heading: "Volts", decimal: (type) => type.designVolts, isNarrowHidden: true },
+          { heading: "Kh", decimal: (type) => type.kh },
+          { heading: "Kt", decimal: (type) => type.kt, isNarrowHidden: true },
+          { heading: "Accuracy class", decimal: (type) => type.accuracyClass, isMediumHidden: true },
           { heading: "Plan", cell: (type) => type.testPlanCode, isNowrap: true, isNarrowHidden: true },
           {
             heading: "Meters",

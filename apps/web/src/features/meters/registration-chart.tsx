@@ -1,34 +1,34 @@
 import "./registration-chart.css";
 import { useRef } from "react";
+import { niceTicks } from "../../ui/charts/nice-ticks.ts";
 import { useElementWidth } from "../../ui/use-element-width.ts";
 import { ChartMark } from "./chart-mark.tsx";
-import { niceTicks } from "../../ui/charts/nice-ticks.ts";
-import { type Series, seriesNames } from "./registration-series.ts";
+import { type Series, type SeriesName, seriesNames } from "./registration-series.ts";
 
 const height = 220;
 const edge = { top: 10, right: 14, bottom: 24, left: 46 };
 const dayMilliseconds = 86_400_000;
 
-/** The limits that the band shows, percent registration, and where they come from. */
+/** Limits in percent registration, and where they come from. */
 export interface ChartLimits {
   minPercent: string;
   maxPercent: string;
   source: string;
 }
 
+/** The limits that each series is held against; one without limits of its own is not judged alone. */
+export type SeriesLimits = Partial<Record<SeriesName, ChartLimits>>;
+
 /** As-found registration over time against its limits. The list of tests holds the same figures as a table. */
-export function RegistrationChart({
-  series,
-  limits,
-}: {
-  series: readonly Series[];
-  limits: ChartLimits | null;
-}) {
+export function RegistrationChart({ series, limits }: { series: readonly Series[]; limits: SeriesLimits }) {
   const frame = useRef<HTMLDivElement>(null);
   const width = useElementWidth(frame);
+  const band = bandOf(series, limits);
   return (
     <figure className="chart stack-tight">
-      <div ref={frame}>{width === null ? null : <Plot series={series} limits={limits} width={width} />}</div>
+      <div ref={frame}>
+        {width === null ? null : <Plot series={series} limits={limits} band={band} width={width} />}
+      </div>
       <figcaption className="chart-legend small quiet">
         {series.map(({ name }) => (
           <span key={name}>
@@ -38,9 +38,10 @@ export function RegistrationChart({
             {seriesNames[name]}
           </span>
         ))}
-        {limits === null ? null : (
+        {band === null ? null : (
           <span>
-            Band: {limits.minPercent} to {limits.maxPercent} %, {limits.source}
+            Band: limits of the {seriesNames[band.of].toLowerCase()}, {band.minPercent} to {band.maxPercent}{" "}
+            %, {band.source}
           </span>
         )}
         <span>As found, percent registration. The same figures stand under Tests.</span>
@@ -49,18 +50,33 @@ export function RegistrationChart({
   );
 }
 
+/** The band to draw: the limits of the first series that has any; the average comes first. */
+function bandOf(series: readonly Series[], limits: SeriesLimits): (ChartLimits & { of: SeriesName }) | null {
+  for (const { name } of series) {
+    const own = limits[name];
+    if (own !== undefined) return { ...own, of: name };
+  }
+  return null;
+}
+
+function isOutside(percent: number, limits: ChartLimits | undefined): boolean {
+  return limits !== undefined && (percent < Number(limits.minPercent) || percent > Number(limits.maxPercent));
+}
+
 function Plot({
   series,
   limits,
+  band,
   width,
 }: {
   series: readonly Series[];
-  limits: ChartLimits | null;
+  limits: SeriesLimits;
+  band: ChartLimits | null;
   width: number;
 }) {
   const points = series.flatMap((one) => one.points);
-  const low = limits === null ? null : Number(limits.minPercent);
-  const high = limits === null ? null : Number(limits.maxPercent);
+  const low = band === null ? null : Number(band.minPercent);
+  const high = band === null ? null : Number(band.maxPercent);
   const levels = [
     100,
     ...points.map((point) => point.percent),
@@ -74,11 +90,10 @@ function Plot({
   const y = (percent: number) =>
     edge.top + ((top - percent) / (top - bottom)) * (height - edge.top - edge.bottom);
   const right = width - edge.right;
-  const isOutside = (percent: number) => low !== null && high !== null && (percent < low || percent > high);
   const levelTicks = niceTicks(bottom, top, 7);
   const places = Math.max(0, ...levelTicks.map((tick) => String(tick).split(".")[1]?.length ?? 0));
   return (
-    <svg viewBox={`0 0 ${width} ${height}`} height={height} role="img" aria-label={summaryOf(series, limits)}>
+    <svg viewBox={`0 0 ${width} ${height}`} height={height} role="img" aria-label={summaryOf(series, band)}>
       {low === null || high === null ? null : (
         <>
           <rect
@@ -134,7 +149,7 @@ function Plot({
               series={name}
               x={x(point.time)}
               y={y(point.percent)}
-              isOutside={isOutside(point.percent)}
+              isOutside={isOutside(point.percent, limits[name])}
               title={`${point.performedOn}: ${seriesNames[name].toLowerCase()} ${point.percent.toFixed(2)} %`}
             />
           ))}
@@ -160,13 +175,13 @@ function yearStarts(from: number, to: number, most: number): { time: number; lab
   return starts.filter((_, index) => index % every === 0);
 }
 
-function summaryOf(series: readonly Series[], limits: ChartLimits | null): string {
+function summaryOf(series: readonly Series[], band: ChartLimits | null): string {
   const parts = series.map(({ name, points }) => {
     const last = points.at(-1);
     return last === undefined
       ? ""
       : `${seriesNames[name]}: ${points.length} tests, last ${last.percent.toFixed(2)} percent on ${last.performedOn}`;
   });
-  const band = limits === null ? "" : ` Limits ${limits.minPercent} to ${limits.maxPercent} percent.`;
-  return `Registration as found over time. ${parts.join(". ")}.${band}`;
+  const limits = band === null ? "" : ` Limits ${band.minPercent} to ${band.maxPercent} percent.`;
+  return `Registration as found over time. ${parts.join(". ")}.${limits}`;
 }

@@ -5,7 +5,7 @@ import { operationOptions } from "../../api/operation-options.ts";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { Waiting } from "../../ui/waiting.tsx";
-import type { ChartLimits } from "./registration-chart.tsx";
+import type { SeriesLimits } from "./registration-chart.tsx";
 import { registrationSeries } from "./registration-series.ts";
 import { testsOfMeterOptions } from "./requests.ts";
 
@@ -31,14 +31,20 @@ export function RegistrationOverTime({ meterId }: { meterId: string }) {
   if (series.length === 0) return <Empty title="No test has given a registration yet." />;
   return (
     <Suspense fallback={<Waiting what="the chart" />}>
-      <RegistrationChart series={series} limits={last.data === undefined ? null : limitsOf(last.data)} />
+      <RegistrationChart series={series} limits={last.data === undefined ? {} : limitsOf(last.data)} />
     </Suspense>
   );
 }
 
-/** Limits of the average as found, else of the first point that was judged. */
-function limitsOf(test: MeterTest): ChartLimits | null {
+/** The limits of each series at a test: of the average, and of the point that plays each role. */
+function limitsOf(test: MeterTest): SeriesLimits {
   const pass = test.evaluation.asFound;
-  if (pass === null) return null;
-  return pass.average?.limits ?? pass.points.find((point) => point.limits !== null)?.limits ?? null;
+  if (pass === null) return {};
+  const found: SeriesLimits = {};
+  if (pass.average?.limits != null) found.average = pass.average.limits;
+  for (const { key, role } of test.plan.body.points) {
+    const limits = pass.points.find((point) => point.pointKey === key)?.limits ?? null;
+    if (role !== "none" && limits !== null) found[role] ??= limits;
+  }
+  return found;
 }

@@ -1,8 +1,9 @@
 import { type Account, accountSchema, changePerson } from "@sealbook/contract/people";
-import { type Role, roleNames, roles } from "@sealbook/contract/permissions";
+import { roleNames, roles } from "@sealbook/contract/permissions";
 import { type FormEvent, useState } from "react";
 import { useSubmission } from "../../api/use-submission.ts";
-import { ClashNotice } from "../../trade/clash-notice.tsx";
+import { type ClashLine, ClashNotice } from "../../trade/clash-notice.tsx";
+import { rebased } from "../../trade/rebased.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { Checkbox } from "../../ui/checkbox.tsx";
@@ -16,27 +17,26 @@ const names = { "/name": "Name", "/role": "Role", "/active": "Active", "/reason"
 
 /** Changes a person's name, role, or whether the account is active. */
 export function ChangePersonDialog({ person, onDone }: { person: Account; onDone: () => void }) {
-  const [version, setVersion] = useState(person.version);
-  const [name, setName] = useState(person.name);
-  const [role, setRole] = useState<Role>(person.role);
-  const [isActive, setActive] = useState(person.active);
+  const [base, setBase] = useState(person);
+  const [form, setForm] = useState(() => formOf(person));
   const [reason, setReason] = useState("");
   const submission = useSubmission(changePerson);
   const newer =
     submission.problem?.slug === "stale"
       ? accountSchema.safeParse(submission.problem.current).data
       : undefined;
-  const save = async (onVersion: number) => {
+  const set = (changes: Partial<PersonForm>) => setForm((now) => ({ ...now, ...changes }));
+  const save = async (fields: PersonForm, version: number) => {
     const reply = await submission.submit({
       params: { id: person.id },
-      version: onVersion,
-      body: { name: name.trim(), role, active: isActive, reason: reason.trim() },
+      version,
+      body: { ...fields, name: fields.name.trim(), reason: reason.trim() },
     });
     if (reply !== null) onDone();
   };
   const submit = (event: FormEvent) => {
     event.preventDefault();
-    void save(version);
+    void save(form, base.version);
   };
   return (
     <Dialog title={`Change ${person.name}`} onClose={onDone}>
@@ -45,20 +45,16 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
           <SubmissionSummary submission={submission} names={names} />
         ) : (
           <ClashNotice
-            lines={[
-              { label: "Name", mine: name, theirs: newer.name },
-              { label: "Role", mine: roleNames[role], theirs: roleNames[newer.role] },
-              { label: "Active", mine: isActive ? "yes" : "no", theirs: newer.active ? "yes" : "no" },
-            ]}
+            lines={linesOf(formOf(base), rebased(formOf(base), form, formOf(newer)), formOf(newer))}
             onKeepMine={() => {
-              setVersion(newer.version);
-              void save(newer.version);
+              const merged = rebased(formOf(base), form, formOf(newer));
+              setBase(newer);
+              setForm(merged);
+              void save(merged, newer.version);
             }}
             onTakeTheirs={() => {
-              setVersion(newer.version);
-              setName(newer.name);
-              setRole(newer.role);
-              setActive(newer.active);
+              setBase(newer);
+              setForm(formOf(newer));
               submission.clear();
             }}
           />
@@ -66,24 +62,24 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
         <TextField
           label="Name"
           id={fieldId("/name")}
-          value={name}
-          onChange={setName}
+          value={form.name}
+          onChange={(name) => set({ name })}
           error={submission.errorAt("/name")}
           maxLength={120}
         />
         <Select
           label="Role"
           id={fieldId("/role")}
-          value={role}
+          value={form.role}
           onChange={(next) => {
-            if (next !== "") setRole(next);
+            if (next !== "") set({ role: next });
           }}
           options={roles.map((one) => ({ value: one, label: roleNames[one] }))}
           error={submission.errorAt("/role")}
         />
         <Checkbox
-          isSelected={isActive}
-          onChange={setActive}
+          isSelected={form.active}
+          onChange={(active) => set({ active })}
           hint="A closed account cannot sign in; what it recorded stays."
           id={fieldId("/active")}
         >
@@ -107,4 +103,24 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
       </form>
     </Dialog>
   );
+}
+
+type PersonForm = Pick<Account, "name" | "role" | "active">;
+
+function formOf({ name, role, active }: Account): PersonForm {
+  return { name, role, active };
+}
+
+function linesOf(opened: PersonForm, mine: PersonForm, theirs: PersonForm): ClashLine[] {
+  const yesNo = (value: boolean) => (value ? "yes" : "no");
+  return [
+    { label: "Name", opened: opened.name, mine: mine.name, theirs: theirs.name },
+    {
+      label: "Role",
+      opened: roleNames[opened.role],
+      mine: roleNames[mine.role],
+      theirs: roleNames[theirs.role],
+    },
+    { label: "Active", opened: yesNo(opened.active), mine: yesNo(mine.active), theirs: yesNo(theirs.active) },
+  ];
 }

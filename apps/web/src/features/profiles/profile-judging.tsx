@@ -1,16 +1,13 @@
 import { occasionNames } from "@sealbook/contract/test-plans";
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
-import { AlignedDecimal } from "../../ui/aligned-decimal.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
 import { Empty } from "../../ui/empty.tsx";
-import { mostPlaces } from "../../ui/most-places.ts";
 import { Panel } from "../../ui/panel.tsx";
 import { creepWords, decisionRuleWords, judgedNames, limitedNames, phaseNames } from "./profile-words.ts";
 
 /** How a profile judges a test: limits, averages, loads, creep, decision rule. */
 export function ProfileJudging({ profile }: { profile: RuleProfile }) {
-  const places = mostPlaces(profile.limits.flatMap(({ limits }) => [limits.minPercent, limits.maxPercent]));
   return (
     <>
       <Panel title="Limits">
@@ -32,16 +29,8 @@ export function ProfileJudging({ profile }: { profile: RuleProfile }) {
                 cell: (rule) => rule.accuracyClass ?? "every class",
                 isNarrowHidden: true,
               },
-              {
-                heading: "From %",
-                cell: (rule) => <AlignedDecimal text={rule.limits.minPercent} places={places} />,
-                isNumeric: true,
-              },
-              {
-                heading: "To %",
-                cell: (rule) => <AlignedDecimal text={rule.limits.maxPercent} places={places} />,
-                isNumeric: true,
-              },
+              { heading: "From %", decimal: (rule) => rule.limits.minPercent },
+              { heading: "To %", decimal: (rule) => rule.limits.maxPercent },
               {
                 heading: "Source",
                 cell: (rule) => <span className="profile-source">{rule.limits.source}</span>,
@@ -112,9 +101,9 @@ export function ProfileJudging({ profile }: { profile: RuleProfile }) {
             rowKey={(load) => JSON.stringify(load)}
             columns={[
               { heading: "Load", isRowHeader: true, cell: (load) => limitedNames[load.role] },
-              { heading: "From % of TA", cell: (load) => load.minPercentOfTestAmperes, isNumeric: true },
-              { heading: "To % of TA", cell: (load) => load.maxPercentOfTestAmperes, isNumeric: true },
-              { heading: "Power factor", cell: (load) => load.powerFactor, isNumeric: true },
+              { heading: "From % of TA", decimal: (load) => load.minPercentOfTestAmperes },
+              { heading: "To % of TA", decimal: (load) => load.maxPercentOfTestAmperes },
+              { heading: "Power factor", decimal: (load) => load.powerFactor },
               {
                 heading: "Source",
                 cell: (load) => <span className="profile-source">{load.source}</span>,

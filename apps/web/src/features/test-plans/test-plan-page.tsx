@@ -4,11 +4,9 @@ import { operationOptions } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
-import { AlignedDecimal } from "../../ui/aligned-decimal.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
-import { mostPlaces } from "../../ui/most-places.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
@@ -27,7 +25,6 @@ export function TestPlanPage() {
       return own === undefined ? [] : [{ point, occasion, limits: own }];
     }),
   );
-  const limitPlaces = mostPlaces(limits.flatMap((row) => [row.limits.minPercent, row.limits.maxPercent]));
   return (
     <div className="stack">
       <PageHeader
@@ -51,17 +48,17 @@ export function TestPlanPage() {
           rowKey={(point) => point.key}
           columns={[
             { heading: "Key", isRowHeader: true, cell: (point) => point.key, isNowrap: true },
-            { heading: "Point", cell: (point) => point.label },
-            { heading: "Load, % of TA", cell: (point) => point.loadPercent, isNumeric: true },
+            { heading: "Point", cell: (point) => point.label, isNowrap: true },
+            { heading: "Load, % of TA", decimal: (point) => point.loadPercent },
             { heading: "Power factor", cell: powerFactorWords, isNowrap: true },
-            { heading: "Quantity", cell: (point) => point.quantity, isNarrowHidden: true },
-            { heading: "Direction", cell: (point) => directionNames[point.direction], isNarrowHidden: true },
+            { heading: "Quantity", cell: (point) => point.quantity, isMediumHidden: true },
+            { heading: "Direction", cell: (point) => directionNames[point.direction], isMediumHidden: true },
             {
               heading: "Circuits driven",
               cell: (point) => circuitNames[point.circuits],
               isNarrowHidden: true,
             },
-            { heading: "Counts", cell: (point) => point.counts, isNumeric: true },
+            { heading: "Counts", decimal: (point) => point.counts },
             { heading: "of", cell: (point) => point.countConstant },
             { heading: "Runs", cell: (point) => point.runs, isNumeric: true },
             { heading: "In averages", cell: (point) => roleNames[point.role], isNarrowHidden: true },
@@ -77,16 +74,8 @@ export function TestPlanPage() {
             columns={[
               { heading: "Point", isRowHeader: true, cell: (row) => row.point.key },
               { heading: "On", cell: (row) => occasionNames[row.occasion] },
-              {
-                heading: "From %",
-                cell: (row) => <AlignedDecimal text={row.limits.minPercent} places={limitPlaces} />,
-                isNumeric: true,
-              },
-              {
-                heading: "To %",
-                cell: (row) => <AlignedDecimal text={row.limits.maxPercent} places={limitPlaces} />,
-                isNumeric: true,
-              },
+              { heading: "From %", decimal: (row) => row.limits.minPercent },
+              { heading: "To %", decimal: (row) => row.limits.maxPercent },
               { heading: "Source", cell: (row) => row.limits.source },
             ]}
           />

@@ -35,6 +35,13 @@ export const problems = {
     meaning: "Your role may not do this.",
     remedy: "Ask someone whose role may.",
   },
+  "not-independent": {
+    status: 403,
+    title: "Not independent of the sample",
+    meaning:
+      "Whoever tested a sampled meter, recorded its test or decided the lot does not approve the decision.",
+    remedy: "Ask someone who had no hand in the sample to approve it.",
+  },
   "cross-site-request": {
     status: 403,
     title: "Request from another site",

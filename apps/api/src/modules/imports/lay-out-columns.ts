@@ -47,10 +47,10 @@ export function layOutColumns(
     } else columns.set(field, { index, heading: trimmed[index] ?? heading });
   }
   if (missing.length > 0) {
-    const words = missing.length === 1 ? "the column" : "the columns";
+    const word = missing.length === 1 ? "column" : "columns";
     return {
       kind: "refused",
-      detail: `Read by this mapping the file has no ${words} ${missing.join(", ")}. Its first line gives: ${trimmed.map((heading) => `"${heading}"`).join(", ")}. Check the separator and the mapping.`,
+      detail: `Read by this mapping the file has no ${word} ${missing.join(", ")}. Its first line gives: ${trimmed.map((heading) => `"${heading}"`).join(", ")}. Check the separator and the mapping.`,
     };
   }
   const of = (field: string) => columns.get(field) ?? null;

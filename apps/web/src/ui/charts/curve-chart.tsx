@@ -67,8 +67,8 @@ export function CurveChart({
 
 function Mark({ point, place }: { point: MarkedPoint; place: PlotPlace }) {
   const [x, y] = [place.x(point.x), place.y(point.y)];
-  // The words stand on the side where there is room.
-  const isRight = x < (place.left + place.right) / 2;
+  // The words stand to the right, above a curve that falls, as long as there is room.
+  const isRight = x + 8 + point.text.length * 7 < place.right;
   return (
     <g>
       <path className="plot-guide" d={`M${place.left} ${y}H${x}V${place.bottom}`} />

@@ -117,7 +117,7 @@ function Tray() {
               </Checkbox>
             ),
           },
-          ...columns,
+          ...columns.filter(({ heading }) => heading !== "Tester"),
         ]}
       />
       <Pager

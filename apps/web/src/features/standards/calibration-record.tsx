@@ -1,0 +1,115 @@
+import { type Calibration, signConventionNames } from "@sealbook/contract/standards";
+import { Link } from "@tanstack/react-router";
+import { paths } from "../../paths.ts";
+import { LocalInstant } from "../../trade/local-instant.tsx";
+import { PersonName } from "../../trade/person-name.tsx";
+import { RegistrationPercent } from "../../trade/registration-percent.tsx";
+import { StoredFileLink } from "../../trade/stored-file-link.tsx";
+import { DataTable } from "../../ui/data-table.tsx";
+import { DefinitionList } from "../../ui/definition-list.tsx";
+import { Notice } from "../../ui/notice.tsx";
+import { decimalsOf } from "./decimals-of.ts";
+
+/** One calibration: who, where, to what it traces, and its points as printed and as converted. */
+export function CalibrationRecord({ calibration }: { calibration: Calibration }) {
+  const printedPlaces = decimalsOf(calibration.printedPoints.map(({ printedPercent }) => printedPercent));
+  const places = decimalsOf(calibration.points.map(({ registrationPercent }) => registrationPercent));
+  const lines = calibration.points.map((point, index) => ({
+    point,
+    printed: calibration.printedPoints[index],
+    index,
+  }));
+  return (
+    <div className="stack-tight">
+      {calibration.supersededById === null ? null : (
+        <Notice tone="warn">
+          <p>This record was superseded by a later one; no test leans on it any more.</p>
+        </Notice>
+      )}
+      {calibration.supersedesId === null ? null : (
+        <Notice>
+          <p>It corrects an earlier record. Reason: {calibration.amendmentReason}</p>
+        </Notice>
+      )}
+      <DefinitionList
+        items={[
+          { term: "Calibrated on", value: calibration.calibratedOn },
+          { term: "Due on", value: calibration.dueOn },
+          {
+            term: "Certificate",
+            value:
+              calibration.certificate === null ? (
+                `${calibration.certificateNumber}, no file kept`
+              ) : (
+                <>
+                  {calibration.certificateNumber}, <StoredFileLink file={calibration.certificate} />
+                </>
+              ),
+          },
+          { term: "Laboratory", value: calibration.laboratory },
+          { term: "Calibrated by", value: calibration.performedBy },
+          { term: "Traceability", value: calibration.traceability },
+          {
+            term: "Our standard above it",
+            value:
+              calibration.againstStandard === null ? (
+                "none, outside laboratory"
+              ) : (
+                <Link to={paths.standard(calibration.againstStandard.id)}>
+                  {calibration.againstStandard.designation}
+                </Link>
+              ),
+          },
+          {
+            term: "Recorded",
+            value: (
+              <>
+                <LocalInstant instant={calibration.recordedAt} /> by{" "}
+                <PersonName person={calibration.recordedBy} />,{" "}
+                <Link to={paths.ledgerEntry(calibration.entryId)}>ledger entry</Link>
+              </>
+            ),
+          },
+          { term: "Figures as printed", value: signConventionNames[calibration.signConvention] },
+        ]}
+      />
+      <DataTable
+        caption={`Certified points of certificate ${calibration.certificateNumber}`}
+        rows={lines}
+        rowKey={({ index }) => String(index)}
+        columns={[
+          {
+            heading: "Amperes",
+            isNumeric: true,
+            isRowHeader: true,
+            cell: ({ point }) => point.amperes,
+          },
+          { heading: "Volts", isNumeric: true, cell: ({ point }) => point.volts },
+          {
+            heading: "Power factor",
+            cell: ({ point }) =>
+              `${point.powerFactor}${point.powerFactorSense === "unity" ? "" : ` ${point.powerFactorSense}`}`,
+          },
+          { heading: "Quantity", cell: ({ point }) => point.quantity },
+          {
+            heading: "As printed, %",
+            isNumeric: true,
+            cell: ({ printed }) => (
+              <RegistrationPercent value={printed?.printedPercent ?? null} places={printedPlaces} />
+            ),
+          },
+          {
+            heading: "Standard registers, %",
+            isNumeric: true,
+            cell: ({ point }) => <RegistrationPercent value={point.registrationPercent} places={places} />,
+          },
+          {
+            heading: "Expanded U, %",
+            isNumeric: true,
+            cell: ({ point }) => `${point.expandedUncertaintyPercent} (k = ${point.coverageFactor})`,
+          },
+        ]}
+      />
+    </div>
+  );
+}

@@ -1,0 +1,6 @@
+import type { Standard } from "@sealbook/contract/standards";
+
+export const rankNames: Record<Standard["rank"], string> = {
+  reference: "Reference standard",
+  working: "Working standard",
+};

@@ -48,9 +48,7 @@ function page<Module extends Record<string, unknown>>(
   });
 }
 
-const others = import.meta.glob<Record<string, () => null>>(
-  "../features/{meter-tests,imports,standards}/*-page.tsx",
-);
+const others = import.meta.glob<Record<string, () => null>>("../features/{imports,standards}/*-page.tsx");
 function other(path: string, file: string, name: string) {
   const load = others[`../features/${file}.tsx`];
   return load === undefined ? [] : [page(path, load, name)];
@@ -59,12 +57,12 @@ function other(path: string, file: string, name: string) {
 const pages = [
   page("/account", () => import("../features/people/account-page.tsx"), "AccountPage"),
   page("/people", () => import("../features/people/people-page.tsx"), "PeoplePage"),
-  ...other("/log", "meter-tests/find-meter-to-test-page", "FindMeterToTestPage"),
-  ...other("/log/$meterId", "meter-tests/record-test-page", "RecordTestPage"),
-  ...other("/tests", "meter-tests/test-list-page", "TestListPage"),
-  ...other("/tests/$testId", "meter-tests/test-page", "TestPage"),
-  ...other("/tests/$testId/amend", "meter-tests/amend-test-page", "AmendTestPage"),
-  ...other("/tray", "meter-tests/tray-page", "TrayPage"),
+  page("/log", () => import("../features/meter-tests/find-meter-to-test-page.tsx"), "FindMeterToTestPage"),
+  page("/log/$meterId", () => import("../features/meter-tests/record-test-page.tsx"), "RecordTestPage"),
+  page("/tests", () => import("../features/meter-tests/test-list-page.tsx"), "TestListPage"),
+  page("/tests/$testId", () => import("../features/meter-tests/test-page.tsx"), "TestPage"),
+  page("/tests/$testId/amend", () => import("../features/meter-tests/amend-test-page.tsx"), "AmendTestPage"),
+  page("/tray", () => import("../features/meter-tests/tray-page.tsx"), "TrayPage"),
   ...other("/imports", "imports/import-list-page", "ImportListPage"),
   ...other("/imports/$importId", "imports/import-page", "ImportPage"),
   ...other("/standards", "standards/standard-list-page", "StandardListPage"),

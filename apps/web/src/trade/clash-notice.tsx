@@ -1,3 +1,4 @@
+import { useEffect, useRef } from "react";
 import { Button } from "../ui/button.tsx";
 import { DataTable } from "../ui/data-table.tsx";
 import { Notice } from "../ui/notice.tsx";
@@ -23,28 +24,33 @@ export function ClashNotice({
   /** Puts the newer version into the form. */
   onTakeTheirs: () => void;
 }) {
+  const notice = useRef<HTMLDivElement>(null);
+  // The button that met the clash may stand far below: the notice comes into sight and takes the keyboard.
+  useEffect(() => notice.current?.focus(), []);
   const different = lines.filter((line) => line.mine !== line.theirs || line.theirs !== line.opened);
   return (
-    <Notice tone="warn" title="Someone saved a newer version while you were editing" isAnnounced>
-      {different.length === 0 ? (
-        <p>The newer version says the same as yours. Save again to add your reason.</p>
-      ) : (
-        <DataTable
-          caption="Where the versions differ"
-          rows={different}
-          rowKey={(line) => line.label}
-          columns={[
-            { heading: "Field", isRowHeader: true, cell: (line) => line.label },
-            { heading: "When you opened it", cell: (line) => line.opened, isNarrowHidden: true },
-            { heading: "On record now", cell: (line) => line.theirs },
-            { heading: "With your changes", cell: (line) => line.mine },
-          ]}
-        />
-      )}
-      <div className="row">
-        <Button onClick={onKeepMine}>Put my changes on top and save</Button>
-        <Button onClick={onTakeTheirs}>Drop my changes</Button>
-      </div>
-    </Notice>
+    <div ref={notice} tabIndex={-1} role="alert">
+      <Notice tone="warn" title="Someone saved a newer version while you were editing">
+        {different.length === 0 ? (
+          <p>The newer version says the same as yours. Save again to add your reason.</p>
+        ) : (
+          <DataTable
+            caption="Where the versions differ"
+            rows={different}
+            rowKey={(line) => line.label}
+            columns={[
+              { heading: "Field", isRowHeader: true, cell: (line) => line.label },
+              { heading: "When you opened it", cell: (line) => line.opened, isNarrowHidden: true },
+              { heading: "On record now", cell: (line) => line.theirs },
+              { heading: "With your changes", cell: (line) => line.mine },
+            ]}
+          />
+        )}
+        <div className="row">
+          <Button onClick={onKeepMine}>Put my changes on top and save</Button>
+          <Button onClick={onTakeTheirs}>Drop my changes</Button>
+        </div>
+      </Notice>
+    </div>
   );
 }

@@ -10,7 +10,7 @@ export const seriesNames: Record<SeriesName, string> = {
 };
 
 /** One as-found figure to draw. */
-export interface SeriesPoint {
+interface SeriesPoint {
   testId: string;
   performedOn: string;
   /** Milliseconds since 1970 of the time of the test. */

@@ -4,7 +4,7 @@ import type { PlanPoint } from "./point-words.ts";
 type Occasion = (typeof occasions)[number];
 
 /** Limits as typed; all three empty is no limit. */
-export interface LimitsDraft {
+interface LimitsDraft {
   minPercent: string;
   maxPercent: string;
   source: string;

@@ -9,7 +9,7 @@ export const roleNames: Record<PlanPoint["role"], string> = {
   none: "None: kept out of averages",
 };
 
-export const senseNames: Record<PlanPoint["powerFactorSense"], string> = {
+const senseNames: Record<PlanPoint["powerFactorSense"], string> = {
   unity: "unity",
   lagging: "lagging",
   leading: "leading",

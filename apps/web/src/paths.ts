@@ -30,6 +30,20 @@ export const paths = {
   newScheme: () => "/schemes/new",
   scheme: (schemeId: string) => `/schemes/${schemeId}`,
   reviseScheme: (schemeId: string) => `/schemes/${schemeId}/revise`,
+  /** Switching history of a series; `series` and `scheme` (its code) stand in the search. */
+  series: () => "/series",
+  correctiveActions: () => "/corrective-actions",
+
+  shipments: () => "/shipments",
+  newShipment: () => "/shipments/new",
+  shipment: (lotId: string) => `/shipments/${lotId}`,
+
+  groups: () => "/groups",
+  group: (lotId: string) => `/groups/${lotId}`,
+  groupYears: () => "/group-years",
+  newProgramme: () => "/programmes/new",
+  programme: (programmeId: string) => `/programmes/${programmeId}`,
+  pulls: (programmeId: string) => `/programmes/${programmeId}/pulls`,
 
   standards: () => "/standards",
   newStandard: () => "/standards/new",

@@ -6,7 +6,8 @@ import { Notice } from "../ui/notice.tsx";
 /** One field of a record: as it was opened, as one wants it, and as somebody else has saved it since. */
 export interface ClashLine {
   label: string;
-  opened: string;
+  /** Left out where the form does not keep what it was opened with. */
+  opened?: string;
   mine: string;
   theirs: string;
 }
@@ -27,7 +28,9 @@ export function ClashNotice({
   const notice = useRef<HTMLDivElement>(null);
   // The button that met the clash may stand far below: the notice comes into sight and takes the keyboard.
   useEffect(() => notice.current?.focus(), []);
-  const different = lines.filter((line) => line.mine !== line.theirs || line.theirs !== line.opened);
+  const different = lines.filter(
+    ({ opened, mine, theirs }) => mine !== theirs || (opened !== undefined && theirs !== opened),
+  );
   return (
     <div ref={notice} tabIndex={-1} role="alert">
       <Notice tone="warn" title="Someone saved a newer version while you were editing">
@@ -40,7 +43,7 @@ export function ClashNotice({
             rowKey={(line) => line.label}
             columns={[
               { heading: "Field", isRowHeader: true, cell: (line) => line.label },
-              { heading: "When you opened it", cell: (line) => line.opened, isNarrowHidden: true },
+              { heading: "When you opened it", cell: (line) => line.opened ?? "–", isNarrowHidden: true },
               { heading: "On record now", cell: (line) => line.theirs },
               { heading: "With your changes", cell: (line) => line.mine },
             ]}

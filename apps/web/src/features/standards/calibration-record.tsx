@@ -3,17 +3,18 @@ import { Link } from "@tanstack/react-router";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PersonName } from "../../trade/person-name.tsx";
-import { RegistrationPercent } from "../../trade/registration-percent.tsx";
 import { StoredFileLink } from "../../trade/stored-file-link.tsx";
+import { AlignedDecimal } from "../../ui/aligned-decimal.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
+import { mostPlaces } from "../../ui/most-places.ts";
 import { Notice } from "../../ui/notice.tsx";
-import { decimalsOf } from "./decimals-of.ts";
 
 /** One calibration: who, where, to what it traces, and its points as printed and as converted. */
 export function CalibrationRecord({ calibration }: { calibration: Calibration }) {
-  const printedPlaces = decimalsOf(calibration.printedPoints.map(({ printedPercent }) => printedPercent));
-  const places = decimalsOf(calibration.points.map(({ registrationPercent }) => registrationPercent));
+  const printedPlaces = mostPlaces(calibration.printedPoints.map(({ printedPercent }) => printedPercent));
+  const places = mostPlaces(calibration.points.map(({ registrationPercent }) => registrationPercent));
+  const amperePlaces = mostPlaces(calibration.points.map(({ amperes }) => amperes));
   const lines = calibration.points.map((point, index) => ({
     point,
     printed: calibration.printedPoints[index],
@@ -82,7 +83,7 @@ export function CalibrationRecord({ calibration }: { calibration: Calibration })
             heading: "Amperes",
             isNumeric: true,
             isRowHeader: true,
-            cell: ({ point }) => point.amperes,
+            cell: ({ point }) => <AlignedDecimal text={point.amperes} places={amperePlaces} />,
           },
           { heading: "Volts", isNumeric: true, cell: ({ point }) => point.volts },
           {
@@ -95,13 +96,13 @@ export function CalibrationRecord({ calibration }: { calibration: Calibration })
             heading: "As printed, %",
             isNumeric: true,
             cell: ({ printed }) => (
-              <RegistrationPercent value={printed?.printedPercent ?? null} places={printedPlaces} />
+              <AlignedDecimal text={printed?.printedPercent ?? "–"} places={printedPlaces} />
             ),
           },
           {
             heading: "Standard registers, %",
             isNumeric: true,
-            cell: ({ point }) => <RegistrationPercent value={point.registrationPercent} places={places} />,
+            cell: ({ point }) => <AlignedDecimal text={point.registrationPercent} places={places} />,
           },
           {
             heading: "Expanded U, %",

@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
+import { setTimeout as sleep } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import type { Import } from "@sealbook/contract/imports";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -51,6 +52,7 @@ async function killAfter(rowsDone: number): Promise<void> {
   const end = Date.now() + 60_000;
   while ((await imports.get(added.id)).rowsDone < rowsDone) {
     if (Date.now() > end) throw new Error("the worker gets nowhere");
+    await sleep(20);
   }
   child.kill("SIGKILL");
   await once(child, "exit");

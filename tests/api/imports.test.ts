@@ -1,3 +1,4 @@
+import { setTimeout as sleep } from "node:timers/promises";
 import { checkTask, runTask } from "@sealbook/api/modules/imports/imports";
 import { importTasks } from "@sealbook/api/modules/imports/jobs";
 import type { Jobs } from "@sealbook/api/platform/jobs";
@@ -607,6 +608,11 @@ describe("what is in the book already", () => {
     const second = await dryRun(`${csv("100")}\n`);
     expect(second.import.id).not.toBe(first.import.id);
     expect(second.import).toMatchObject({ rowsTotal: 2, rowsGood: 0, rowsAlready: 2 });
+    // The same figure written otherwise is the same; another figure is not passed over in silence.
+    expect((await dryRun(csv("100.00"))).import).toMatchObject({ rowsAlready: 2, rowsBad: 0 });
+    const other = await dryRun(csv("100.01"));
+    expect(other.import).toMatchObject({ rowsGood: 0, rowsAlready: 1, rowsBad: 1 });
+    expect(codes(other.problems)).toEqual(["3 Meter differs-from-book"]);
   });
 
   async function planOf(meterId: string): Promise<string> {
@@ -743,6 +749,7 @@ describe("steps", () => {
       const now = await imports.get(id);
       if (now.rowsDone >= rows) return;
       if (now.state !== "running") throw new Error(`the import is ${now.state}`);
+      await sleep(20);
     }
   }
 

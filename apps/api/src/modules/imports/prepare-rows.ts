@@ -1,4 +1,6 @@
+import { isDeepStrictEqual } from "node:util";
 import type { ImportMappingBody } from "@sealbook/contract/imports";
+import { Decimal, isDecimalString } from "@sealbook/metrology/decimal";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import { type BuiltTest, buildTest, gatherForTests, type TestInput } from "../meter-tests/meter-tests.ts";
 import type { Layout } from "./lay-out-columns.ts";
@@ -11,6 +13,7 @@ import {
   findTestsOnRecord,
   type NamedMeter,
   type RowProblem,
+  type TestOnRecord,
   testKey,
 } from "./store.ts";
 
@@ -71,7 +74,14 @@ export async function prepareRows(
     tx,
     resolved.map(({ meter, row }) => ({ meterId: meter.id, performedAt: row.performedAt })),
   );
-  const fresh = resolved.filter(({ meter, row }) => !onRecord.has(testKey(meter.id, row.performedAt)));
+  const fresh: ResolvedRow[] = [];
+  let already = 0;
+  for (const row of resolved) {
+    const records = onRecord.get(testKey(row.meter.id, row.row.performedAt));
+    if (records === undefined) fresh.push(row);
+    else if (records.some((record) => saysTheSame(record, toInput(row, source.mapping).outcome))) already++;
+    else problems.push(differsFromBook(row, source.layout));
+  }
   const gathered = await gatherForTests(
     tx,
     fresh.map(({ meter, row, planId, standardId }) => ({
@@ -114,7 +124,7 @@ export async function prepareRows(
     if (built.kind === "built" && refusals.length === 0) tests.push(built.test);
     else problems.push(...refusals);
   }
-  return { tests, already: resolved.length - fresh.length, problems };
+  return { tests, already, problems };
 }
 
 async function lookUpNames(tx: Tx, rows: readonly NumberedRow[]): Promise<Names> {
@@ -255,6 +265,31 @@ function findMeterOf(
     };
   }
   return { kind: "meter", meter };
+}
+
+/** A test that a person typed stands for what it is; one that a file brought is compared figure by figure. */
+function saysTheSame(record: TestOnRecord, outcome: TestInput["outcome"]): boolean {
+  return record.method === "entered" || isDeepStrictEqual(comparable(record.outcome), comparable(outcome));
+}
+
+/** Plain data with its numbers made alike: "100.10" and "100.1" are the same figure. */
+function comparable(value: unknown): unknown {
+  return JSON.parse(
+    JSON.stringify(value, (_name, part: unknown) =>
+      typeof part === "string" && isDecimalString(part) ? new Decimal(part).toFixed() : part,
+    ),
+  );
+}
+
+function differsFromBook({ rowNumber, row }: ResolvedRow, layout: Layout): RowProblem {
+  return {
+    rowNumber,
+    column: layout.of(row.meterNumber === null ? "serial" : "meterNumber")?.heading ?? "",
+    value: row.meterNumber ?? row.serial ?? "",
+    code: "differs-from-book",
+    detail:
+      "The book has a test of this meter at this time that came from a file with other figures. If these are right, amend that test; a file changes nothing that is on record.",
+  };
 }
 
 /** Points of the plan without a figure, and figures without a point in the plan. */

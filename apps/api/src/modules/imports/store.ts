@@ -430,18 +430,34 @@ export async function findNamedPlans(
   );
 }
 
-/** Which of these pairs of meter and instant the book has a test of, whatever became of it since. */
+export interface TestOnRecord {
+  readonly method: "entered" | "imported";
+  /** What was entered, as plain JSON. */
+  readonly outcome: unknown;
+}
+
+/** Tests that the book has of these pairs of meter and instant, whatever became of them since, by testKey. */
 export async function findTestsOnRecord(
   reader: Reader,
   pairs: readonly { meterId: string; performedAt: Date }[],
-): Promise<Set<string>> {
-  const rows = await reader.query<{ meter_id: string; performed_at: Date }>(
-    `SELECT DISTINCT t.meter_id, t.performed_at
-     FROM unnest($1::uuid[], $2::timestamptz[]) AS wanted (meter_id, performed_at)
+): Promise<Map<string, TestOnRecord[]>> {
+  const rows = await reader.query<{
+    meter_id: string;
+    performed_at: Date;
+    method: TestOnRecord["method"];
+    outcome: unknown;
+  }>(
+    `SELECT t.meter_id, t.performed_at, t.method, t.entry_body::json -> 'outcome' AS outcome
+     FROM (SELECT DISTINCT * FROM unnest($1::uuid[], $2::timestamptz[])) AS wanted (meter_id, performed_at)
      JOIN meter_test t ON t.meter_id = wanted.meter_id AND t.performed_at = wanted.performed_at`,
     [pairs.map(({ meterId }) => meterId), pairs.map(({ performedAt }) => performedAt)],
   );
-  return new Set(rows.map((row) => testKey(row.meter_id, row.performed_at)));
+  const found = new Map<string, TestOnRecord[]>();
+  for (const { meter_id, performed_at, method, outcome } of rows) {
+    const key = testKey(meter_id, performed_at);
+    found.set(key, [...(found.get(key) ?? []), { method, outcome }]);
+  }
+  return found;
 }
 
 /** What tells one test from another in a bench's file: a meter is tested once at an instant. */

@@ -1,0 +1,73 @@
+import { ComboBox } from "../../ui/combo-box.tsx";
+import { DataTable } from "../../ui/data-table.tsx";
+import { fieldId } from "../../ui/field-id.ts";
+import { cellsOfColumn } from "./cells-of-column.ts";
+import { type FigurePoint, importFieldOptions } from "./import-fields.ts";
+import type { MappingForm } from "./mapping-form.ts";
+import { serviceColumns } from "./service-columns.ts";
+
+/** What each column of the file means: a heading, what stands under it, and the field. */
+export function ColumnFields({
+  columns,
+  sample,
+  points,
+  onChoose,
+  errorAt,
+}: {
+  columns: MappingForm["columns"];
+  sample: readonly (readonly string[])[];
+  points: readonly FigurePoint[];
+  onChoose: (index: number, field: string) => void;
+  errorAt: (pointer: string) => string | undefined;
+}) {
+  const rows = columns.map((column, index) => ({ ...column, index }));
+  const error = errorAt("/columns");
+  return (
+    <div className="stack-tight" id={fieldId("/columns")} tabIndex={-1}>
+      <DataTable
+        caption="What the columns mean"
+        rows={rows}
+        rowKey={({ index }) => String(index)}
+        columns={[
+          {
+            heading: "Column",
+            isRowHeader: true,
+            cell: ({ heading, isInFile }) => (
+              <>
+                {heading === "" ? <span className="quiet">no heading</span> : heading}
+                {isInFile ? null : <div className="quiet small">not in this file</div>}
+              </>
+            ),
+          },
+          {
+            heading: "First rows",
+            isNarrowHidden: true,
+            cell: ({ index, isInFile }) => (
+              <span className="quiet">
+                {isInFile ? cellsOfColumn(sample, index).slice(0, 3).join(" · ") : ""}
+              </span>
+            ),
+          },
+          {
+            heading: "Means",
+            cell: ({ heading, index, field }) =>
+              heading === "" || serviceColumns.includes(heading) ? (
+                <span className="quiet">passed over</span>
+              ) : (
+                <ComboBox
+                  label={`Meaning of column ${heading}`}
+                  hideLabel
+                  id={fieldId(`/columns/${index}`)}
+                  value={field}
+                  onChange={(chosen) => onChoose(index, chosen)}
+                  options={importFieldOptions(points, columns, index)}
+                  error={errorAt(`/columns/${index}`)}
+                />
+              ),
+          },
+        ]}
+      />
+      {error === undefined ? null : <div className="field-error">{error}</div>}
+    </div>
+  );
+}

@@ -1,0 +1,27 @@
+/** What a mapping's columns call for: questions that no column calls for are not asked. */
+export interface FieldsUsed {
+  /** Figures in percent, whose convention must be known. */
+  readonly figures: boolean;
+  /** The standard's energy, whose unit must be known. */
+  readonly energy: boolean;
+  readonly tester: boolean;
+  readonly reason: boolean;
+  readonly standard: boolean;
+  readonly planCode: boolean;
+  readonly noTestPossible: boolean;
+  readonly creep: boolean;
+}
+
+/** @param fields  the fields that columns are mapped to; "" is none */
+export function fieldsUsed(fields: readonly string[]): FieldsUsed {
+  return {
+    figures: fields.some((field) => field.endsWith(".asFound") || field.endsWith(".asLeft")),
+    energy: fields.some((field) => field.endsWith(".standardEnergy")),
+    tester: fields.includes("tester"),
+    reason: fields.includes("reason"),
+    standard: fields.includes("standard"),
+    planCode: fields.includes("planCode"),
+    noTestPossible: fields.includes("noTestPossible"),
+    creep: fields.includes("creep"),
+  };
+}

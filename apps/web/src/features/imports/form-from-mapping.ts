@@ -1,0 +1,34 @@
+import type { ImportMapping } from "@sealbook/contract/imports";
+import { testReasons } from "@sealbook/contract/work-items";
+import type { MappingForm } from "./mapping-form.ts";
+import { wordRows } from "./word-rows.ts";
+
+/** The form of a saved mapping before a file: the file's own columns first, then those that it has not. */
+export function formFromMapping(
+  { name, body }: Pick<ImportMapping, "name" | "body">,
+  headings: readonly string[],
+): MappingForm {
+  const trimmed = headings.map((heading) => heading.trim());
+  const fieldOf = new Map(Object.entries(body.columns).map(([heading, field]) => [heading.trim(), field]));
+  const missing = [...fieldOf].filter(([heading]) => !trimmed.includes(heading));
+  return {
+    name,
+    separator: body.separator,
+    decimalMark: body.decimalMark,
+    dateOrder: body.dateOrder,
+    timeZone: body.timeZone,
+    columns: [
+      ...trimmed.map((heading) => ({ heading, field: fieldOf.get(heading) ?? "", isInFile: true })),
+      ...missing.map(([heading, field]) => ({ heading, field, isInFile: false })),
+    ],
+    figures: body.figures,
+    energyUnit: body.energyUnit,
+    planCode: body.planCode ?? "",
+    standardDesignation: body.standardDesignation ?? "",
+    errorAppliedByBench: body.errorAppliedByBench ? "yes" : "no",
+    defaultReason: testReasons.find((reason) => reason === body.defaultReason) ?? "",
+    reasons: wordRows(Object.entries(body.reasons)),
+    noTestPossible: wordRows(Object.entries(body.noTestPossible)),
+    creepWords: wordRows(Object.entries(body.creepWords)),
+  };
+}

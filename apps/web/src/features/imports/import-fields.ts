@@ -1,0 +1,87 @@
+import type { ComboBoxOption } from "../../ui/combo-box.tsx";
+
+/** A test point as far as columns are concerned. */
+export interface FigurePoint {
+  readonly key: string;
+  readonly label: string;
+}
+
+/** What a column can mean besides a point's figure, in the order in which it is offered. */
+const fieldNames: Readonly<Record<string, string>> = {
+  meterNumber: "Meter number",
+  serial: "Maker's serial",
+  performedAt: "Date and time of the test",
+  performedDate: "Date of the test",
+  performedTime: "Time of the test",
+  tester: "Tester",
+  reason: "Reason for test",
+  standard: "Standard",
+  planCode: "Test plan's code",
+  noTestPossible: "Why no test was possible",
+  creep: "Creep",
+  adjustment: "What was adjusted",
+  readingBefore: "Register reading before",
+  readingAfter: "Register reading after",
+  volts: "Volts",
+  amperes: "Amperes",
+  temperature: "Temperature, °C",
+  sealsRemoved: "Seals removed",
+  sealsApplied: "Seals applied",
+  remarks: "Remarks",
+};
+
+const figureNames: Readonly<Record<string, string>> = {
+  asFound: "as found",
+  asLeft: "as left",
+  counts: "counts",
+  standardEnergy: "standard's energy",
+};
+
+/** A field in words: "Meter number", "FL as found"; the field itself where it is not known. */
+export function importFieldName(field: string): string {
+  const [key = "", figure] = field.split(".");
+  if (figure !== undefined) return `${key} ${figureNames[figure] ?? figure}`;
+  return fieldNames[field] ?? field;
+}
+
+/** The points of several plans, each key once; where plans name it differently, the first name is taken. */
+export function pointsOfPlans(
+  plans: readonly { body: { points: readonly FigurePoint[] } }[],
+): readonly FigurePoint[] {
+  const points = new Map<string, FigurePoint>();
+  for (const { key, label } of plans.flatMap((plan) => plan.body.points)) {
+    if (!points.has(key)) points.set(key, { key, label });
+  }
+  return [...points.values()];
+}
+
+/**
+ * What a column can be chosen to mean. The point's own name stands beside its figures; what another column means
+ * already says so.
+ *
+ * @param columns  the columns as they are mapped now
+ * @param own      index of the column that chooses
+ */
+export function importFieldOptions(
+  points: readonly FigurePoint[],
+  columns: readonly { heading: string; field: string }[],
+  own: number,
+): ComboBoxOption[] {
+  const figures = points.flatMap(({ key, label }) =>
+    Object.keys(figureNames).map((figure) => ({ field: `${key}.${figure}`, note: label })),
+  );
+  const fields: { field: string; note?: string }[] = [
+    ...Object.keys(fieldNames).map((field) => ({ field })),
+    ...figures,
+  ];
+  const chosen = columns[own]?.field ?? "";
+  if (chosen !== "" && !fields.some(({ field }) => field === chosen)) {
+    fields.push({ field: chosen, note: "no plan has this point now" });
+  }
+  return fields.map(({ field, note }) => {
+    const other = columns.find((column, index) => index !== own && column.field === field);
+    const notes = [note, other === undefined ? undefined : `column "${other.heading}" has it`];
+    const text = notes.filter((part) => part !== undefined).join("; ");
+    return { value: field, label: importFieldName(field), ...(text === "" ? {} : { note: text }) };
+  });
+}

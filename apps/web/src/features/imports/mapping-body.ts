@@ -1,0 +1,57 @@
+import { type ImportMappingBody, importMappingBodySchema } from "@sealbook/contract/imports";
+import type { PlacedError } from "../../api/use-submission.ts";
+import { fieldsUsed } from "./fields-used.ts";
+import type { MappingForm, WordRow } from "./mapping-form.ts";
+
+/**
+ * The mapping that a form makes, or what is still to be chosen, by pointers into the form. What no column calls for is
+ * not asked: without figures in percent their convention does not matter, without energies neither does their unit.
+ */
+export function mappingBody(
+  form: MappingForm,
+): { kind: "body"; body: ImportMappingBody } | { kind: "open"; open: PlacedError[] } {
+  const used = fieldsUsed(form.columns.map(({ field }) => field));
+  const open: PlacedError[] = [];
+  const ask = (pointer: string, detail: string) => open.push({ pointer, detail });
+  if (form.name.trim() === "") ask("/name", "Give the mapping a name, such as the bench's.");
+  if (form.decimalMark === "") ask("/decimalMark", "Say which decimal mark the file has.");
+  if (form.dateOrder === "") ask("/dateOrder", "Say in which order day, month and year stand.");
+  if (form.timeZone === "") ask("/timeZone", "Choose the time zone of the bench's clock.");
+  if (used.figures && form.figures === "") ask("/figures", "Say what the figures are; it is never guessed.");
+  if (used.energy && form.energyUnit === "") ask("/energyUnit", "Say in which unit the energies stand.");
+  if (form.errorAppliedByBench === "") {
+    ask("/errorAppliedByBench", "Say whether the bench has taken the standard's error into account.");
+  }
+  if (open.length > 0) return { kind: "open", open };
+  return {
+    kind: "body",
+    body: {
+      format: 1,
+      separator: form.separator,
+      decimalMark: form.decimalMark === "" ? "." : form.decimalMark,
+      columns: Object.fromEntries(
+        form.columns.filter(({ field }) => field !== "").map(({ heading, field }) => [heading, field]),
+      ),
+      figures: form.figures === "" ? "registration" : form.figures,
+      energyUnit: form.energyUnit === "" ? "Wh" : form.energyUnit,
+      dateOrder: form.dateOrder === "" ? "iso" : form.dateOrder,
+      timeZone: form.timeZone,
+      planCode: form.planCode === "" ? null : form.planCode,
+      standardDesignation: form.standardDesignation === "" ? null : form.standardDesignation,
+      errorAppliedByBench: form.errorAppliedByBench === "yes",
+      reasons: wordsOf(form.reasons),
+      defaultReason: form.defaultReason === "" ? null : form.defaultReason,
+      noTestPossible: wordsOf(form.noTestPossible),
+      creepWords: importMappingBodySchema.shape.creepWords.parse(wordsOf(form.creepWords)),
+    },
+  };
+}
+
+/** Words with a meaning; a word without one is left out, and the dry run sets its rows aside. */
+function wordsOf(rows: readonly WordRow[]): Record<string, string> {
+  return Object.fromEntries(
+    rows
+      .filter(({ word, meaning }) => word.trim() !== "" && meaning !== "")
+      .map(({ word, meaning }) => [word.trim(), meaning]),
+  );
+}

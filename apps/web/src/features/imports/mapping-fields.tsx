@@ -1,0 +1,213 @@
+import { listStandards } from "@sealbook/contract/standards";
+import { listTestPlans } from "@sealbook/contract/test-plans";
+import { testReasonNames } from "@sealbook/contract/work-items";
+import { useSuspenseQuery } from "@tanstack/react-query";
+import { operationOptions } from "../../api/operation-options.ts";
+import { ComboBox } from "../../ui/combo-box.tsx";
+import { fieldId } from "../../ui/field-id.ts";
+import { RadioGroup } from "../../ui/radio-group.tsx";
+import { Select } from "../../ui/select.tsx";
+import { TextField } from "../../ui/text-field.tsx";
+import { cellsOfColumn } from "./cells-of-column.ts";
+import { ColumnFields } from "./column-fields.tsx";
+import { fieldsUsed } from "./fields-used.ts";
+import { pointsOfPlans } from "./import-fields.ts";
+import type { MappingForm } from "./mapping-form.ts";
+import {
+  choicesOf,
+  creepNames,
+  dateOrderNames,
+  decimalMarkNames,
+  energyUnits,
+  figuresNames,
+  mappingLabel,
+  reasonNames,
+  separatorNames,
+  untestableNames,
+} from "./mapping-names.ts";
+import { timeZones } from "./time-zones.ts";
+import { withColumnField } from "./with-column-field.ts";
+import { WordFields } from "./word-fields.tsx";
+
+/** The questions of a mapping; those that no column calls for are left out. */
+export function MappingFields({
+  form,
+  sample,
+  onChange,
+  errorAt,
+}: {
+  form: MappingForm;
+  sample: readonly (readonly string[])[];
+  onChange: (form: MappingForm) => void;
+  errorAt: (pointer: string) => string | undefined;
+}) {
+  const plans = useSuspenseQuery(operationOptions(listTestPlans, { query: { limit: 200 } })).data.rows;
+  const standards = useSuspenseQuery(operationOptions(listStandards, { query: { limit: 200 } })).data.rows;
+  const used = fieldsUsed(form.columns.map(({ field }) => field));
+  const set = (changes: Partial<MappingForm>) => onChange({ ...form, ...changes });
+  const common = (pointer: string) => ({
+    label: mappingLabel(pointer),
+    id: fieldId(pointer),
+    error: errorAt(pointer),
+  });
+  return (
+    <>
+      <div className="row-fields">
+        <TextField
+          {...common("/name")}
+          hint="Such as the bench's name"
+          value={form.name}
+          onChange={(name) => set({ name })}
+          maxLength={80}
+          autoFocus
+        />
+      </div>
+      <h3>How the file is written</h3>
+      <div className="row-fields">
+        <Select
+          {...common("/separator")}
+          value={form.separator}
+          onChange={(separator) => separator !== "" && set({ separator })}
+          options={choicesOf(separatorNames)}
+        />
+        <Select
+          {...common("/decimalMark")}
+          value={form.decimalMark}
+          onChange={(decimalMark) => set({ decimalMark })}
+          options={choicesOf(decimalMarkNames)}
+          placeholder="Choose"
+        />
+        <Select
+          {...common("/dateOrder")}
+          value={form.dateOrder}
+          onChange={(dateOrder) => set({ dateOrder })}
+          options={choicesOf(dateOrderNames)}
+          placeholder="Choose"
+        />
+        <ComboBox
+          {...common("/timeZone")}
+          hint="For times without an offset"
+          value={form.timeZone}
+          onChange={(timeZone) => set({ timeZone })}
+          options={timeZones(form.timeZone)}
+        />
+      </div>
+      <h3>What the columns mean</h3>
+      <p className="quiet">
+        Choose a meaning for the columns that count; the others are passed over. The meter&rsquo;s number or
+        serial, the time of the test and the figures of its points are needed.
+      </p>
+      <ColumnFields
+        columns={form.columns}
+        sample={sample}
+        points={pointsOfPlans(plans)}
+        onChoose={(index, field) =>
+          onChange(withColumnField(form, index, field, cellsOfColumn(sample, index)))
+        }
+        errorAt={errorAt}
+      />
+      <h3>What the figures are</h3>
+      {used.figures ? (
+        <RadioGroup
+          {...common("/figures")}
+          value={form.figures}
+          onChange={(figures) => set({ figures })}
+          options={choicesOf(figuresNames)}
+        />
+      ) : null}
+      {used.energy ? (
+        <RadioGroup
+          {...common("/energyUnit")}
+          value={form.energyUnit}
+          onChange={(energyUnit) => set({ energyUnit })}
+          options={energyUnits.map((value) => ({ value, label: value }))}
+        />
+      ) : null}
+      <RadioGroup
+        {...common("/errorAppliedByBench")}
+        hint="Ask whoever set the bench up if you do not know: it decides how the figures are judged."
+        value={form.errorAppliedByBench}
+        onChange={(errorAppliedByBench) => set({ errorAppliedByBench })}
+        options={[
+          { value: "yes", label: "Yes, the figures are corrected" },
+          { value: "no", label: "No, correct them here" },
+        ]}
+      />
+      <h3>What every row has in common</h3>
+      <div className="row-fields">
+        <Select
+          {...common("/standardDesignation")}
+          hint={used.standard ? "Where its column is empty" : "For every row"}
+          value={form.standardDesignation}
+          onChange={(standardDesignation) => set({ standardDesignation })}
+          options={withPresent(
+            standards.map(({ designation, maker, model }) => ({
+              value: designation,
+              label: `${designation}: ${maker} ${model}`,
+            })),
+            form.standardDesignation,
+          )}
+          placeholder={used.standard ? "None: the row must name it" : "Choose, or map a column"}
+        />
+        <Select
+          {...common("/planCode")}
+          hint={used.planCode ? "Where its column is empty" : "For every row"}
+          value={form.planCode}
+          onChange={(planCode) => set({ planCode })}
+          options={withPresent(
+            plans.map(({ code, name }) => ({ value: code, label: `${code}: ${name}` })),
+            form.planCode,
+          )}
+          placeholder="Each meter type's own plan"
+        />
+        <Select
+          {...common("/defaultReason")}
+          hint={used.reason ? "Where its column is empty" : "For every row"}
+          value={form.defaultReason}
+          onChange={(defaultReason) => set({ defaultReason })}
+          options={choicesOf(testReasonNames)}
+          placeholder={used.reason ? "None: the row must say it" : "Choose, or map a column"}
+        />
+      </div>
+      {used.tester ? null : (
+        <p className="quiet">No column names the tester: whoever puts the file in counts as the tester.</p>
+      )}
+      {used.reason ? (
+        <WordFields
+          label={mappingLabel("/reasons")}
+          pointer="/reasons"
+          rows={form.reasons}
+          onChange={(reasons) => set({ reasons })}
+          options={choicesOf(reasonNames)}
+          errorAt={errorAt}
+        />
+      ) : null}
+      {used.noTestPossible ? (
+        <WordFields
+          label={mappingLabel("/noTestPossible")}
+          pointer="/noTestPossible"
+          rows={form.noTestPossible}
+          onChange={(noTestPossible) => set({ noTestPossible })}
+          options={choicesOf(untestableNames)}
+          errorAt={errorAt}
+        />
+      ) : null}
+      {used.creep ? (
+        <WordFields
+          label={mappingLabel("/creepWords")}
+          pointer="/creepWords"
+          rows={form.creepWords}
+          onChange={(creepWords) => set({ creepWords })}
+          options={choicesOf(creepNames)}
+          errorAt={errorAt}
+        />
+      ) : null}
+    </>
+  );
+}
+
+/** The options, and what is chosen now even where it is no longer on record. */
+function withPresent(options: { value: string; label: string }[], value: string) {
+  if (value === "" || options.some((option) => option.value === value)) return options;
+  return [...options, { value, label: `${value}: not on record` }];
+}

@@ -1,0 +1,41 @@
+import type { Import } from "@sealbook/contract/imports";
+import { DataTable } from "../../ui/data-table.tsx";
+import { StatusMark } from "../../ui/status-mark.tsx";
+import { formatCount } from "./format-count.ts";
+
+/** What became of the rows, as counts under each other. */
+export function RowCounts({ of, good }: { of: Import; good: "Good" | "Went in" }) {
+  const rows = [
+    { tone: "good" as const, word: good, count: of.rowsGood, says: goodSays[good] },
+    {
+      tone: "neutral" as const,
+      word: "Already in the book",
+      count: of.rowsAlready,
+      says: "left as they are",
+    },
+    { tone: "warn" as const, word: "Set aside", count: of.rowsBad, says: "each with its reason below" },
+  ];
+  return (
+    <div className="row-counts">
+      <DataTable
+        caption="What became of the rows"
+        rows={rows}
+        rowKey={({ word }) => word}
+        columns={[
+          {
+            heading: "Rows",
+            isRowHeader: true,
+            cell: ({ tone, word }) => <StatusMark tone={tone}>{word}</StatusMark>,
+          },
+          { heading: "Count", isNumeric: true, cell: ({ count }) => formatCount(count) },
+          {
+            heading: "What it means",
+            cell: ({ count, says }) => <span className="quiet">{count === 0 ? "" : says}</span>,
+          },
+        ]}
+      />
+    </div>
+  );
+}
+
+const goodSays = { Good: "can go in", "Went in": "are tests in the book" };

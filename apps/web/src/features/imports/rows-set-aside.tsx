@@ -1,0 +1,37 @@
+import { listImportProblems } from "@sealbook/contract/imports";
+import { PagedTable } from "../../trade/paged-table.tsx";
+import { Empty } from "../../ui/empty.tsx";
+import { formatCount } from "./format-count.ts";
+
+/** Why rows were set aside: where, what stands there, and what to do about it. */
+export function RowsSetAside({ importId }: { importId: string }) {
+  return (
+    <PagedTable
+      operation={listImportProblems}
+      input={{ params: { id: importId } }}
+      caption="Rows set aside"
+      noun={["reason", "reasons"]}
+      rowKey={({ rowNumber, column, code, detail }) => `${rowNumber} ${column} ${code} ${detail}`}
+      columns={[
+        {
+          heading: "Row",
+          isRowHeader: true,
+          isNumeric: true,
+          cell: ({ rowNumber }) => formatCount(rowNumber),
+        },
+        {
+          heading: "Column",
+          isNowrap: true,
+          cell: ({ column }) => (column === "" ? <span className="quiet">whole row</span> : column),
+        },
+        {
+          heading: "Value",
+          cell: ({ value }) =>
+            value === "" ? <span className="quiet">–</span> : <span className="cell-value">{value}</span>,
+        },
+        { heading: "Reason", cell: ({ detail }) => <span className="reason">{detail}</span> },
+      ]}
+      empty={<Empty title="No row is set aside." />}
+    />
+  );
+}

@@ -1,0 +1,118 @@
+import { type Import, runImport } from "@sealbook/contract/imports";
+import { listMeterTests } from "@sealbook/contract/meter-tests";
+import { useQuery } from "@tanstack/react-query";
+import { useRef, useState } from "react";
+import { operationOptions } from "../../api/operation-options.ts";
+import { useMay } from "../../api/use-may.ts";
+import { useSubmission } from "../../api/use-submission.ts";
+import { paths } from "../../paths.ts";
+import { ProblemNotice } from "../../trade/problem-notice.tsx";
+import { Button } from "../../ui/button.tsx";
+import { ButtonLink } from "../../ui/button-link.tsx";
+import { Dialog } from "../../ui/dialog.tsx";
+import { Panel } from "../../ui/panel.tsx";
+import { fieldsUsed } from "./fields-used.ts";
+import { countOf } from "./format-count.ts";
+import { isUnderWay } from "./import-state.ts";
+import { RowCounts } from "./row-counts.tsx";
+import { StepProgress } from "./step-progress.tsx";
+import { useFocusOnEntering } from "./use-focus-on-entering.ts";
+
+const tests = ["test", "tests"] as const;
+
+/** Step 4: the good rows go into the book. */
+export function RunStep({ of }: { of: Import }) {
+  const place = useRef<HTMLDivElement>(null);
+  useFocusOnEntering(place, of.state === "running");
+  const mayRun = useMay("import.run");
+  return (
+    <Panel title="4. Into the book">
+      <div className="stack" ref={place} tabIndex={-1}>
+        <div role="status">{sentenceOf(of)}</div>
+        {of.state === "running" ? <StepProgress of={of} label="Going in" /> : null}
+        {of.state === "running" || of.state === "done" ? <RowCounts of={of} good="Went in" /> : null}
+        {of.state === "checked" && of.rowsGood > 0 && mayRun ? <PutIn of={of} /> : null}
+        {isUnderWay(of.state) ? null : <TestsOfImport importId={of.id} />}
+      </div>
+    </Panel>
+  );
+}
+
+function PutIn({ of }: { of: Import }) {
+  const [isAsking, setAsking] = useState(false);
+  const run = useSubmission(runImport);
+  const goIn = countOf(of.rowsGood, tests);
+  const hasTester = fieldsUsed(Object.values(of.mapping?.body.columns ?? {})).tester;
+  const start = async () => {
+    setAsking(false);
+    await run.submit({ params: { id: of.id } });
+  };
+  return (
+    <>
+      {run.problem === null ? null : <ProblemNotice error={run.problem} />}
+      <div>
+        <Button kind="primary" isPending={run.pending} onClick={() => setAsking(true)}>
+          {run.pending ? "Starting" : `Put ${goIn} in`}
+        </Button>
+      </div>
+      {isAsking ? (
+        <Dialog
+          title={`Put ${goIn} into the book?`}
+          onClose={() => setAsking(false)}
+          buttons={
+            <>
+              <Button onClick={() => setAsking(false)}>Not yet</Button>
+              <Button kind="primary" onClick={() => void start()}>
+                Put {goIn} in
+              </Button>
+            </>
+          }
+        >
+          <p>
+            Tests in the book are never taken out; what turns out wrong is amended test by test.{" "}
+            {hasTester
+              ? "They go in unsigned and wait in the tray of whoever tested."
+              : "No column names the tester, so you are on record as the tester, and they wait in your tray to be signed."}
+          </p>
+          {of.rowsBad === 0 ? null : <p>{countOf(of.rowsBad, ["row stays", "rows stay"])} set aside.</p>}
+          {of.rowsAlready === 0 ? null : (
+            <p>{countOf(of.rowsAlready, ["row is", "rows are"])} in the book already and not added again.</p>
+          )}
+        </Dialog>
+      ) : null}
+    </>
+  );
+}
+
+/** The way to the tests that came from this file, if there are any. */
+function TestsOfImport({ importId }: { importId: string }) {
+  const found = useQuery(operationOptions(listMeterTests, { query: { importId, limit: 1 } }));
+  if (found.error !== null) return <ProblemNotice error={found.error} onRetry={() => void found.refetch()} />;
+  if (found.data === undefined || found.data.rows.length === 0) return null;
+  return (
+    <div>
+      <ButtonLink to={paths.tests()} search={{ importId }}>
+        See the tests from this file
+      </ButtonLink>
+    </div>
+  );
+}
+
+function sentenceOf({ state, rowsGood, rowsAlready }: Import): string {
+  switch (state) {
+    case "uploaded":
+    case "checking":
+    case "cancelled":
+    case "failed":
+      return "When a dry run is done, its good rows can go in here.";
+    case "checked":
+      if (rowsGood > 0) return `${countOf(rowsGood, tests)} can go in.`;
+      return rowsAlready > 0
+        ? "Nothing is left to go in: what is good is in the book already."
+        : "No row is good, so nothing can go in.";
+    case "running":
+      return "The tests are going in. You may leave this page; it goes on by itself.";
+    case "done":
+      return `${countOf(rowsGood, ["test", "tests"])} went in.`;
+  }
+}

@@ -57,7 +57,7 @@ export function DataTable<Row>({
   /** What the table lists; read by assistive technology, seen unless hidden. */
   caption: string;
   isCaptionHidden?: boolean;
-  columns: readonly Column<Row>[];
+  columns: readonly Column<NoInfer<Row>>[];
   rows: readonly Row[];
   rowKey: (row: Row) => string;
   /** Rows that step back, such as superseded records. */

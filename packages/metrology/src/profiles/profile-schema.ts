@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { billRuleSchema } from "../billing/bill-rule.ts";
+import { planTableSchema } from "../sampling/attributes/plan-table.ts";
 
 /**
  * A rule profile: what the rules of one place say about testing electricity meters, as data with citations.
@@ -99,7 +100,9 @@ const samplingSchemeSchema = z.discriminatedUnion("kind", [
   }),
   z.strictObject({
     kind: z.literal("plan-table"),
-    table: z.literal("france-in-service").describe("name of the table of plans in the sampling room"),
+    table: z
+      .union([z.literal("france-in-service"), planTableSchema])
+      .describe("name of a table of plans in the sampling room, or a table of the profile's own"),
     everyMonths: z.int().positive(),
     source: z.string().min(1),
   }),

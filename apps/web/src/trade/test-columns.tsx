@@ -35,7 +35,12 @@ export function testColumns({ hasMeter }: { hasMeter: boolean }): Column<TestRow
     ...meter,
     {
       heading: "Reason",
-      cell: (row) => row.reasons.map((reason) => testReasonNames[reason]).join(", "),
+      cell: (row) =>
+        row.reasons.map((reason) => (
+          <div className="nowrap" key={reason}>
+            {testReasonNames[reason]}
+          </div>
+        )),
       isNarrowHidden: true,
     },
     { heading: "As found", cell: (row) => <VerdictMark verdict={row.asFound} /> },
@@ -46,17 +51,20 @@ export function testColumns({ hasMeter }: { hasMeter: boolean }): Column<TestRow
       isNarrowHidden: true,
     },
     {
-      heading: "Full load %",
+      heading: "FL %",
+      isShortFor: "Full load, percent registration as found",
       cell: (row) => <RegistrationPercent value={row.fullLoadAsFound} />,
       isNumeric: true,
     },
     {
-      heading: "Light load %",
+      heading: "LL %",
+      isShortFor: "Light load, percent registration as found",
       cell: (row) => <RegistrationPercent value={row.lightLoadAsFound} />,
       isNumeric: true,
     },
     {
-      heading: "Power factor %",
+      heading: "PF %",
+      isShortFor: "Power factor, percent registration as found",
       cell: (row) => <RegistrationPercent value={row.powerFactorAsFound} />,
       isNumeric: true,
       isMediumHidden: true,

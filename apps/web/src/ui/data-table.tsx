@@ -5,6 +5,8 @@ import { mostPlaces } from "./most-places.ts";
 
 interface ColumnLook {
   heading: string;
+  /** The whole word, where the heading is short for it. */
+  isShortFor?: string;
   /** The column that names the row to assistive technology. */
   isRowHeader?: boolean;
   /** Left out on narrow screens, below 640 px. */
@@ -77,7 +79,11 @@ export function DataTable<Row>({
           <tr>
             {drawn.map(({ column, className }) => (
               <th key={column.heading} scope="col" className={className}>
-                {column.heading}
+                {column.isShortFor === undefined ? (
+                  column.heading
+                ) : (
+                  <abbr title={column.isShortFor}>{column.heading}</abbr>
+                )}
               </th>
             ))}
           </tr>

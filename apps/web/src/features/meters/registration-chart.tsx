@@ -40,8 +40,8 @@ export function RegistrationChart({ series, limits }: { series: readonly Series[
         ))}
         {band === null ? null : (
           <span>
-            Band: limits of the {seriesNames[band.of].toLowerCase()}, {band.minPercent} to {band.maxPercent}{" "}
-            %, {band.source}
+            Band: {seriesNames[band.of].toLowerCase()}, {band.minPercent} to {band.maxPercent} %,{" "}
+            {band.source}
           </span>
         )}
         <span>As found, percent registration. The same figures stand under Tests.</span>

@@ -209,7 +209,7 @@ function ListForm({ lot, repeated, onDone }: { lot: Lot; repeated: DrawList | nu
 }
 
 const seedHints: Record<Exclude<DrawList["seed"]["source"], "system">, string> = {
-  "typed-dice": "The throws as they fell, such as 4 2 6 6 1 3 5 2. At least ten throws are common practice.",
+  "typed-dice": "The throws as they fell, such as 4 2 6 6 1 3 5 2.",
   "announced-number": "The number exactly as it was published",
 };
 

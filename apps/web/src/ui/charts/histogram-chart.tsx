@@ -9,12 +9,15 @@ import { PlotArea } from "./plot-area.tsx";
 export function HistogramChart({
   label,
   valueName,
+  countName,
   values,
   limits,
 }: {
   label: string;
   /** What the values are, with their unit. */
   valueName: string;
+  /** What is counted. */
+  countName: string;
   /** One at least. */
   values: readonly number[];
   limits: ChartLimits;
@@ -24,7 +27,7 @@ export function HistogramChart({
   const [from, to] = rangeWithLimits(edges, limits);
   const most = Math.max(...bins.map((bin) => bin.count));
   const x = chartAxis(valueName, from, to, 8);
-  const y = chartAxis("Meters", 0, most * 1.1, Math.min(6, most + 1));
+  const y = chartAxis(countName, 0, most * 1.1, Math.min(6, most + 1));
   return (
     <ChartFigure
       caption={`${values.length} values in classes; the lower end belongs to its class.`}

@@ -1,0 +1,170 @@
+import { type DrawUnit, drawEventNames } from "@sealbook/contract/sampling";
+import { absenceReasonNames } from "@sealbook/metrology/sampling/decision/sampling-scheme";
+import { Link } from "@tanstack/react-router";
+import type { KeyboardEvent, ReactNode } from "react";
+import { paths } from "../../paths.ts";
+import "../../ui/data-table.css";
+import { LocalInstant } from "../local-instant.tsx";
+import { PersonName } from "../person-name.tsx";
+import { RegistrationPercent } from "../registration-percent.tsx";
+import { VerdictMark } from "../verdict-mark.tsx";
+import { canFollowUp } from "./follow-up-keys.ts";
+import { UnitStateMark } from "./unit-state-mark.tsx";
+
+/** The drawn meters with follow-up and results. Rows are ticked, and keys act on the ticked rows or the one in focus. */
+export function SampleTable({
+  units,
+  inService,
+  chosen,
+  onToggle,
+  onKey,
+}: {
+  units: readonly DrawUnit[];
+  /** Shows where the meters stand. */
+  inService: boolean;
+  /** Positions that are ticked; null where this person cannot follow up. */
+  chosen: ReadonlySet<number> | null;
+  onToggle: (position: number) => void;
+  /** Hears of every key pressed on a row's tick, with the row. */
+  onKey: (event: KeyboardEvent<HTMLInputElement>, row: number) => void;
+}) {
+  const caption = "Drawn meters in the order drawn";
+  return (
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls must be reachable by keyboard.
+    <section className="table-region unit-table" aria-label={caption} tabIndex={0}>
+      <table className="table">
+        <caption className="visually-hidden">{caption}</caption>
+        <thead>
+          <tr>
+            <th scope="col">Place</th>
+            <th scope="col">Meter</th>
+            <th scope="col">Stands</th>
+            {inService ? (
+              <th scope="col" className="narrow-hidden">
+                Where
+              </th>
+            ) : null}
+            <th scope="col" className="numeric">
+              Full load %
+            </th>
+            <th scope="col" className="numeric">
+              Light load %
+            </th>
+            <th scope="col" className="numeric narrow-hidden">
+              Power factor %
+            </th>
+            <th scope="col" className="numeric narrow-hidden">
+              Average %
+            </th>
+            <th scope="col">As found</th>
+            <th scope="col" className="narrow-hidden">
+              Tester
+            </th>
+            <th scope="col" className="numeric narrow-hidden">
+              Months since last test
+            </th>
+            <th scope="col" className="narrow-hidden">
+              Last word
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {units.map((unit, row) => (
+            <tr
+              key={unit.position}
+              data-quiet={unit.place === null || unit.state === "replaced" ? "true" : undefined}
+            >
+              <td className="nowrap">
+                {chosen !== null && canFollowUp(unit) ? (
+                  <label className="choice">
+                    <input
+                      type="checkbox"
+                      data-row={row}
+                      checked={chosen.has(unit.position)}
+                      onChange={() => onToggle(unit.position)}
+                      onKeyDown={(event) => onKey(event, row)}
+                    />
+                    <span>
+                      {unit.place}
+                      <span className="visually-hidden">, meter {unit.utilityNumber}</span>
+                    </span>
+                  </label>
+                ) : (
+                  (unit.place ?? "spare")
+                )}
+              </td>
+              <th scope="row" className="nowrap">
+                <Link to={paths.meter(unit.meterId)}>{unit.utilityNumber}</Link>
+                {unit.spare ? <span className="quiet"> spare</span> : null}
+              </th>
+              <td>
+                <UnitStateMark state={unit.state} />
+              </td>
+              {inService ? (
+                <td className="narrow-hidden">
+                  {[unit.area, unit.servicePoint, unit.address].filter((part) => part !== null).join(", ") ||
+                    "–"}
+                </td>
+              ) : null}
+              <Figure value={unit.test?.fullLoad} />
+              <Figure value={unit.test?.lightLoad} />
+              <Figure value={unit.test?.powerFactor} isNarrowHidden />
+              <Figure value={unit.test?.average} isNarrowHidden />
+              <td>
+                {unit.test === null ? (
+                  <span className="quiet">–</span>
+                ) : (
+                  <Link to={paths.test(unit.test.id)}>
+                    <VerdictMark verdict={unit.test.verdict} />
+                  </Link>
+                )}
+                {unit.furtherTests.map((test) => (
+                  <div key={test.id} className="small quiet">
+                    <Link to={paths.test(test.id)}>a further test</Link>, not counted
+                  </div>
+                ))}
+              </td>
+              <td className="narrow-hidden">
+                {unit.test === null ? "–" : <PersonName person={unit.test.tester} />}
+              </td>
+              <td className="numeric narrow-hidden">{unit.monthsSinceLastTest ?? "–"}</td>
+              <td className="narrow-hidden">
+                <LastWord unit={unit} />
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+function Figure({
+  value,
+  isNarrowHidden = false,
+}: {
+  value: string | null | undefined;
+  isNarrowHidden?: boolean;
+}) {
+  return (
+    <td className={isNarrowHidden ? "numeric narrow-hidden" : "numeric"}>
+      <RegistrationPercent value={value ?? null} places={3} />
+    </td>
+  );
+}
+
+function LastWord({ unit }: { unit: DrawUnit }): ReactNode {
+  const event = unit.events.at(-1);
+  if (event === undefined) return "–";
+  const reason = event.reason === null ? "" : `, ${absenceReasonNames[event.reason].toLowerCase()}`;
+  return (
+    <>
+      {drawEventNames[event.kind]}
+      {reason}
+      {event.note === "" ? "" : `: ${event.note}`}
+      <div className="small quiet">
+        <LocalInstant instant={event.at} /> <PersonName person={event.by} />
+      </div>
+    </>
+  );
+}

@@ -166,6 +166,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
         setForm={draft.setForm}
         subject={subject}
         outcomes={["tested", "no-test-possible", "withdrawn"]}
+        hasCaution={false}
         standardHabit={(standardId) =>
           standardId === test.standardInUse?.id && test.errorAppliedByBench !== null
             ? test.errorAppliedByBench

@@ -119,6 +119,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
         setForm={draft.setForm}
         subject={subject}
         outcomes={["tested", "no-test-possible"]}
+        hasCaution
         standardHabit={(standardId) => habits.errorAppliedByBench[standardId] ?? ""}
         onLeftAsFound={() => setTimeout(focusOpen)}
         errorAt={errors.errorAt}

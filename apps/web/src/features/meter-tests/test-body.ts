@@ -1,9 +1,10 @@
 import type { Amendment, NewMeterTest } from "@sealbook/contract/meter-tests";
 import type { TestPlanBody } from "@sealbook/contract/test-plans";
 import type { TestReason } from "@sealbook/contract/work-items";
+import { readPositive } from "@sealbook/metrology/accuracy/read-positive";
 import { instantFromLocal } from "../../ui/local-time.ts";
-import { creepPointer, type PlacesSent } from "./form-pointer.ts";
-import { isRunBlank } from "./pass-form.ts";
+import { creepPointer, type PlacesSent, runPointer } from "./form-pointer.ts";
+import { fieldsOfKind, isRunBlank } from "./pass-form.ts";
 import { runEntryOf } from "./run-entry-of.ts";
 import type { FormPass, PassForm, TestForm } from "./test-form.ts";
 
@@ -53,6 +54,8 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
     );
     if (unconfirmed.length > 0)
       ask("/preconditionsConfirmed", "Confirm each of these before the test is saved.");
+    open.push(...malformedRuns(form, "asFound"));
+    if (form.asLeft === "entered") open.push(...malformedRuns(form, "asLeftPass"));
     for (const condition of context.plan.conditions) {
       const field = conditionFields[condition];
       if (form[field].trim() === "") ask(`/conditions/${field}`, "The plan asks for this condition.");
@@ -115,6 +118,21 @@ export function performedInstant(
 ): string | null {
   const text = form.performedAt.trim();
   return text === form.openedAt.text ? form.openedAt.instant : instantFromLocal(text, timeZone);
+}
+
+/** Runs that were begun, with what is missing or cannot be read, in the words that stand at the field already. */
+function malformedRuns(form: TestForm, pass: FormPass): OpenChoice[] {
+  return form[pass].points.flatMap(({ pointKey, runs }) =>
+    runs.flatMap((run, index) => {
+      if (isRunBlank(run)) return [];
+      return fieldsOfKind[run.kind].flatMap((field) => {
+        const read = readPositive(run[field]);
+        if (read.kind === "number") return [];
+        const detail = read.kind === "blank" ? "This is needed." : read.reason;
+        return [{ pointer: runPointer(pass, pointKey, index, field), detail }];
+      });
+    }),
+  );
 }
 
 type SentPass = Extract<NewMeterTest["outcome"], { kind: "tested" }>["asFound"];

@@ -231,6 +231,16 @@ describe("the body that records a test", () => {
     ]);
   });
 
+  it("names a run's field that is missing or cannot be read, as it does while typing", () => {
+    const form = withRunField(entered(aForm(), { LL: ["0.6", "0,6"] }).asFound, "LL", 0, "counts", "");
+    const { open } = testBody(aForm({ asFound: form }), bodyContext);
+    const judged = judgeForm(aForm({ asFound: form }), "asFound", context);
+    expect(open.filter(({ pointer }) => pointer.includes("/runs/"))).toEqual([
+      { pointer: "/outcome/asFound/points/LL/runs/0/counts", detail: "This is needed." },
+      { pointer: "/outcome/asFound/points/LL/runs/1/standardEnergy", detail: judged?.refusals[0]?.reason },
+    ]);
+  });
+
   it("leaves out blank runs and leads a refusal back to the run it is about", () => {
     const form = entered(aForm(), { LL: ["", "0.6"], PF: ["1.8"] });
     const { body, places } = testBody(form, bodyContext);

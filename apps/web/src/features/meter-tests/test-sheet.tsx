@@ -37,6 +37,7 @@ export function TestSheet({
   setForm,
   subject,
   outcomes,
+  hasCaution,
   standardHabit,
   onLeftAsFound,
   errorAt,
@@ -46,6 +47,8 @@ export function TestSheet({
   subject: TestSubject;
   /** Results to choose from. */
   outcomes: readonly TestForm["outcome"][];
+  /** Whether the caution stands where the plan applies voltage: not over a record that is only corrected. */
+  hasCaution: boolean;
   /** What was last said about the bench's correction with a standard. */
   standardHabit: (standardId: string) => TestForm["errorAppliedByBench"];
   /** Alt+L has said that nothing was adjusted: the keyboard goes on to the signature. */
@@ -76,7 +79,7 @@ export function TestSheet({
 
   return (
     <>
-      {body.appliesVoltage && isTested ? <SafetyCaution /> : null}
+      {hasCaution && body.appliesVoltage && isTested ? <SafetyCaution /> : null}
       <KeyLegend />
       <SetupFields
         form={form}

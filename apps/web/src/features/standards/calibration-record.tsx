@@ -11,7 +11,14 @@ import { mostPlaces } from "../../ui/most-places.ts";
 import { Notice } from "../../ui/notice.tsx";
 
 /** One calibration: who, where, to what it traces, and its points as printed and as converted. */
-export function CalibrationRecord({ calibration }: { calibration: Calibration }) {
+export function CalibrationRecord({
+  calibration,
+  isOpen,
+}: {
+  calibration: Calibration;
+  /** Whether the points are shown at once. */
+  isOpen: boolean;
+}) {
   const printedPlaces = mostPlaces(calibration.printedPoints.map(({ printedPercent }) => printedPercent));
   const places = mostPlaces(calibration.points.map(({ registrationPercent }) => registrationPercent));
   const amperePlaces = mostPlaces(calibration.points.map(({ amperes }) => amperes));
@@ -24,7 +31,7 @@ export function CalibrationRecord({ calibration }: { calibration: Calibration })
     <div className="stack-tight">
       {calibration.supersededById === null ? null : (
         <Notice tone="warn">
-          <p>This record was superseded by a later one; no test leans on it any more.</p>
+          <p>A later record corrects this one. Tests that were judged by it keep it.</p>
         </Notice>
       )}
       {calibration.supersedesId === null ? null : (
@@ -74,43 +81,46 @@ export function CalibrationRecord({ calibration }: { calibration: Calibration })
           { term: "Figures as printed", value: signConventionNames[calibration.signConvention] },
         ]}
       />
-      <DataTable
-        caption={`Certified points of certificate ${calibration.certificateNumber}`}
-        rows={lines}
-        rowKey={({ index }) => String(index)}
-        columns={[
-          {
-            heading: "Amperes",
-            isNumeric: true,
-            isRowHeader: true,
-            cell: ({ point }) => <AlignedDecimal text={point.amperes} places={amperePlaces} />,
-          },
-          { heading: "Volts", isNumeric: true, cell: ({ point }) => point.volts },
-          {
-            heading: "Power factor",
-            cell: ({ point }) =>
-              `${point.powerFactor}${point.powerFactorSense === "unity" ? "" : ` ${point.powerFactorSense}`}`,
-          },
-          { heading: "Quantity", cell: ({ point }) => point.quantity },
-          {
-            heading: "As printed, %",
-            isNumeric: true,
-            cell: ({ printed }) => (
-              <AlignedDecimal text={printed?.printedPercent ?? "–"} places={printedPlaces} />
-            ),
-          },
-          {
-            heading: "Standard registers, %",
-            isNumeric: true,
-            cell: ({ point }) => <AlignedDecimal text={point.registrationPercent} places={places} />,
-          },
-          {
-            heading: "Expanded U, %",
-            isNumeric: true,
-            cell: ({ point }) => `${point.expandedUncertaintyPercent} (k = ${point.coverageFactor})`,
-          },
-        ]}
-      />
+      <details open={isOpen}>
+        <summary>{lines.length} certified points</summary>
+        <DataTable
+          caption={`Certified points of certificate ${calibration.certificateNumber}`}
+          rows={lines}
+          rowKey={({ index }) => String(index)}
+          columns={[
+            {
+              heading: "Amperes",
+              isNumeric: true,
+              isRowHeader: true,
+              cell: ({ point }) => <AlignedDecimal text={point.amperes} places={amperePlaces} />,
+            },
+            { heading: "Volts", isNumeric: true, cell: ({ point }) => point.volts },
+            {
+              heading: "Power factor",
+              cell: ({ point }) =>
+                `${point.powerFactor}${point.powerFactorSense === "unity" ? "" : ` ${point.powerFactorSense}`}`,
+            },
+            { heading: "Quantity", cell: ({ point }) => point.quantity },
+            {
+              heading: "As printed, %",
+              isNumeric: true,
+              cell: ({ printed }) => (
+                <AlignedDecimal text={printed?.printedPercent ?? "–"} places={printedPlaces} />
+              ),
+            },
+            {
+              heading: "Standard registers, %",
+              isNumeric: true,
+              cell: ({ point }) => <AlignedDecimal text={point.registrationPercent} places={places} />,
+            },
+            {
+              heading: "Expanded U, %",
+              isNumeric: true,
+              cell: ({ point }) => `${point.expandedUncertaintyPercent} (k = ${point.coverageFactor})`,
+            },
+          ]}
+        />
+      </details>
     </div>
   );
 }

@@ -32,6 +32,11 @@ export function CertificatePointsField({
 }) {
   const change = (lineId: string, changes: Partial<PointDraft>) =>
     onChange(points.map((point) => (point.lineId === lineId ? { ...point, ...changes } : point)));
+  const addLine = () => {
+    onChange([...points, nextPoint(points, newId())]);
+    // The new line is there after the next drawing; the keyboard goes on in it.
+    setTimeout(() => document.getElementById(fieldId(`/points/${points.length}/amperes`))?.focus());
+  };
   return (
     <div className="stack-tight">
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls must be reachable by keyboard. */}
@@ -126,10 +131,7 @@ export function CertificatePointsField({
         </table>
       </section>
       <div>
-        <Button
-          onClick={() => onChange([...points, nextPoint(points, newId())])}
-          disabled={points.length >= 200}
-        >
+        <Button onClick={addLine} disabled={points.length >= 200}>
           Add a line
         </Button>
       </div>

@@ -6,7 +6,6 @@ import { PagedTable } from "../../trade/paged-table.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
-import { rankNames } from "./rank-names.ts";
 import { StandardStatusMark } from "./standard-status-mark.tsx";
 
 /** The standards that every test leans on, the most urgent first. */
@@ -43,16 +42,21 @@ export function StandardListPage() {
           },
           {
             heading: "Certificate",
+            isNowrap: true,
             isNarrowHidden: true,
             cell: (standard) => standard.certificateNumber ?? "–",
           },
-          { heading: "Rank", isNarrowHidden: true, cell: (standard) => rankNames[standard.rank] },
+          {
+            heading: "Rank",
+            isNarrowHidden: true,
+            cell: (standard) => (standard.rank === "reference" ? "Reference" : "Working"),
+          },
           {
             heading: "Maker and model",
             isNarrowHidden: true,
             cell: (standard) => `${standard.maker} ${standard.model}`,
           },
-          { heading: "Serial", isNarrowHidden: true, cell: (standard) => standard.serial },
+          { heading: "Serial", isNowrap: true, isNarrowHidden: true, cell: (standard) => standard.serial },
           { heading: "Place", isNarrowHidden: true, cell: (standard) => standard.place },
         ]}
         empty={

@@ -28,6 +28,7 @@ export function StandardPage() {
   });
   const step = mayManage ? (search.do ?? "") : "";
   const corrects = standard.calibrations.find(({ id }) => id === search.corrects) ?? null;
+  const newest = standard.calibrations.find(({ supersededById }) => supersededById === null);
   const done = () => change({ do: "", corrects: "" });
   return (
     <div className="stack">
@@ -94,7 +95,7 @@ export function StandardPage() {
               ) : undefined
             }
           >
-            <CalibrationRecord calibration={calibration} />
+            <CalibrationRecord calibration={calibration} isOpen={calibration.id === newest?.id} />
           </Panel>
         ))
       )}

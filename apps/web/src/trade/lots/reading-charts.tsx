@@ -30,6 +30,7 @@ export function ReadingCharts({ part }: { part: CharacteristicEvaluation }) {
       <NormalChart
         label={`Normal plot of ${readings.length} registrations at ${name}, as found`}
         valueName="Registration, %"
+        pointName="Meter"
         points={normalPlot(values).map((point) => {
           const reading = readings[point.index];
           return {

@@ -16,12 +16,15 @@ export interface NormalChartPoint {
 export function NormalChart({
   label,
   valueName,
+  pointName,
   points,
   line,
   limits,
 }: {
   label: string;
   valueName: string;
+  /** What a value belongs to. */
+  pointName: string;
   /** In rising order, one at least. */
   points: readonly NormalChartPoint[];
   /** The normal distribution with the sample's mean and spread; null where there is no spread. */
@@ -44,7 +47,7 @@ export function NormalChart({
           rows={points}
           rowKey={(point) => point.name}
           columns={[
-            { heading: "Meter", isRowHeader: true, cell: (point) => point.name },
+            { heading: pointName, isRowHeader: true, cell: (point) => point.name },
             { heading: "Normal quantile", cell: (point) => point.quantile.toFixed(3), isNumeric: true },
             { heading: valueName, cell: (point) => String(point.value), isNumeric: true },
           ]}

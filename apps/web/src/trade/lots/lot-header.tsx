@@ -1,0 +1,56 @@
+import { type Lot, lotKindNames } from "@sealbook/contract/sampling";
+import { Link } from "@tanstack/react-router";
+import { useState } from "react";
+import { useMay } from "../../api/use-may.ts";
+import { Button } from "../../ui/button.tsx";
+import { Notice } from "../../ui/notice.tsx";
+import { PageHeader } from "../../ui/page-header.tsx";
+import { lotPath } from "./lot-path.ts";
+import { LotStateMark } from "./lot-state-mark.tsx";
+import { OutcomeMark } from "./outcome-mark.tsx";
+import { WithdrawLotDialog } from "./withdraw-lot-dialog.tsx";
+
+/** The heading of a lot's page: what it is, where it stands, and what it has to do with other lots. */
+export function LotHeader({ lot }: { lot: Lot }) {
+  const mayWithdraw = useMay("sampling.run") && ["forming", "planned", "listed"].includes(lot.state);
+  const [isWithdrawing, setIsWithdrawing] = useState(false);
+  return (
+    <>
+      <PageHeader
+        title={`${lotKindNames[lot.kind]} ${lot.number}`}
+        note={
+          <span className="row">
+            <span>{lot.title}</span>
+            <LotStateMark state={lot.state} />
+            {lot.outcome === null ? null : <OutcomeMark outcome={lot.outcome} />}
+          </span>
+        }
+        actions={
+          mayWithdraw ? (
+            <Button kind="danger" onClick={() => setIsWithdrawing(true)}>
+              Give the lot up
+            </Button>
+          ) : undefined
+        }
+      />
+      {lot.resubmitsId === null ? null : (
+        <Notice>
+          <p>
+            Screened and resubmitted: it goes back to{" "}
+            <Link to={lotPath({ id: lot.resubmitsId, kind: lot.kind })}>the lot that was not accepted</Link>{" "}
+            and does not count for switching.
+          </p>
+        </Notice>
+      )}
+      {lot.resubmittedById === null ? null : (
+        <Notice>
+          <p>
+            What screening left of it was resubmitted as{" "}
+            <Link to={lotPath({ id: lot.resubmittedById, kind: lot.kind })}>another lot</Link>.
+          </p>
+        </Notice>
+      )}
+      {isWithdrawing ? <WithdrawLotDialog lot={lot} onDone={() => setIsWithdrawing(false)} /> : null}
+    </>
+  );
+}

@@ -1,5 +1,5 @@
 import { closeSession } from "@sealbook/contract/people";
-import { roleNames } from "@sealbook/contract/permissions";
+import { may, roleNames } from "@sealbook/contract/permissions";
 import { useMutation } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
 import { call } from "../api/call.ts";
@@ -21,6 +21,9 @@ export function SignedInPerson() {
         <Link to={paths.account()}>{account.name}</Link>
         <span className="quiet"> · {roleNames[account.role]}</span>
       </span>
+      {account.hasPin || !may(account.role, "meterTest.sign") ? null : (
+        <Link to={paths.account()}>Set your signing PIN</Link>
+      )}
       <Button kind="quiet" onClick={() => leaving.mutate()} isPending={leaving.isPending}>
         Sign out
       </Button>

@@ -2,7 +2,7 @@ import { listMeterTypes, type MeterType } from "@sealbook/contract/meter-types";
 import { createMeter, owners } from "@sealbook/contract/meters";
 import { listPlaces } from "@sealbook/contract/service-points";
 import { useSuspenseQuery } from "@tanstack/react-query";
-import { useNavigate } from "@tanstack/react-router";
+import { Link, useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
 import { operationOptions } from "../../api/operation-options.ts";
@@ -96,6 +96,17 @@ export function NewMeterPage() {
       <div className="columns">
         <form className="stack" onSubmit={save}>
           <SubmissionSummary submission={submission} names={names} />
+          {submission.problem?.slug === "already-exists" ? (
+            <p>
+              <Link to={paths.meters()} search={{ q: form.utilityNumber.trim() }}>
+                Meters with this number
+              </Link>
+              {" · "}
+              <Link to={paths.meters()} search={{ q: form.serial.trim() }}>
+                meters with this serial
+              </Link>
+            </p>
+          ) : null}
           <div className="row-fields">
             <TextField
               label="Utility number"

@@ -39,7 +39,7 @@ export function ProfilePage() {
             { heading: "Rule", isRowHeader: true, cell: (citation) => citation.title },
             {
               heading: "Where",
-              cell: (citation) => <span className="profile-source">{citation.where}</span>,
+              cell: (citation) => <CitedPlace where={citation.where} />,
             },
             { heading: "Read on", cell: (citation) => citation.dateRead, isNowrap: true },
             { heading: "How it was read", cell: (citation) => citation.howRead, isNarrowHidden: true },
@@ -79,5 +79,15 @@ export function ProfilePage() {
         <pre className="profile-raw">{view.body}</pre>
       </details>
     </div>
+  );
+}
+
+/** Where a text was read: a link where it is an address that can be opened. */
+function CitedPlace({ where }: { where: string }) {
+  if (!where.startsWith("https://")) return <span className="profile-source">{where}</span>;
+  return (
+    <a className="profile-source" href={where} target="_blank" rel="noreferrer">
+      {where}
+    </a>
   );
 }

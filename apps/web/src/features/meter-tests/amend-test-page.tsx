@@ -31,6 +31,7 @@ import { enterMovesOn } from "./enter-moves-on.ts";
 import { formFromTest } from "./form-from-test.ts";
 import { mayAmend } from "./may-amend.ts";
 import { focusFirstOpen } from "./move-on.ts";
+import { RestoredNote } from "./restored-note.tsx";
 import { SignFields } from "./sign-fields.tsx";
 import { testBody } from "./test-body.ts";
 import { TestErrors } from "./test-errors.tsx";
@@ -141,6 +142,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
           </p>
         </Notice>
       )}
+      {draft.isRestored ? <RestoredNote onStartAfresh={draft.startAfresh} /> : null}
       {submission.problem?.slug === "already-amended" ? (
         <AmendedFirst detail={submission.problem.detail} current={submission.problem.current} />
       ) : (
@@ -199,7 +201,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
             </div>
           </>
         )}
-        <DraftNote isRestored={draft.isRestored} onStartAfresh={draft.startAfresh} />
+        <DraftNote />
       </Panel>
       {leaveDialog}
     </form>

@@ -4,6 +4,7 @@ import { RadioGroup } from "../../ui/radio-group.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { CreepField } from "./creep-field.tsx";
 import { stop } from "./move-on.ts";
+import { PassGrounds } from "./pass-grounds.tsx";
 import { PassTable } from "./pass-table.tsx";
 import { PassVerdict } from "./pass-verdict.tsx";
 import type { RunField, TestForm } from "./test-form.ts";
@@ -82,7 +83,10 @@ export function AsLeftFields({
             isAsked={subject.plan.body.creep === "asked"}
             errorAt={errorAt}
           />
-          <PassVerdict evaluation={evaluation} isLive />
+          <PassVerdict evaluation={evaluation} />
+          {evaluation === null || evaluation.verdict === "pass" ? null : (
+            <PassGrounds evaluation={evaluation} />
+          )}
         </>
       ) : null}
     </div>

@@ -4,10 +4,10 @@ const keys = [
   ["Enter", "next field"],
   ["Alt+P", "all confirmed"],
   ["Alt+C", "does not creep"],
-  ["Alt+L", "as left = as found, nothing adjusted"],
+  ["Alt+L", "left as found, nothing adjusted"],
   ["Alt+A", "adjusted"],
   ["Alt+N", "no test possible"],
-  ["Alt+H", "how this row came about"],
+  ["Alt+H", "how it came about"],
 ] as const;
 
 /** The keys of the screen, in a line. */

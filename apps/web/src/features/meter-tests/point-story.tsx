@@ -10,7 +10,7 @@ export function PointStory({ point }: { point: PointEvaluation }) {
       {point.runs.map((run, index) =>
         run.state === "evaluated" ? (
           <div key={index}>
-            {point.runs.length > 1 ? <h4 className="small">Run {index + 1}</h4> : null}
+            {point.runs.length > 1 ? <p className="quiet">Run {index + 1}</p> : null}
             {run.howComputed.length === 0 ? (
               <p>The registration stands as it was entered.</p>
             ) : (

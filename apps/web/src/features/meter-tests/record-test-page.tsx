@@ -21,6 +21,7 @@ import { meterLine } from "./meter-line.ts";
 import { focusFirstOpen } from "./move-on.ts";
 import { newTestForm } from "./new-test-form.ts";
 import { reasonsOf } from "./reasons-of.ts";
+import { RestoredNote } from "./restored-note.tsx";
 import { SignFields } from "./sign-fields.tsx";
 import { testBody } from "./test-body.ts";
 import { TestErrors } from "./test-errors.tsx";
@@ -113,6 +114,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
         actions={<Link to={paths.meter(meter.id)}>Meter’s page</Link>}
       />
       <LastTest test={preparation.lastTest} />
+      {draft.isRestored ? <RestoredNote onStartAfresh={draft.startAfresh} /> : null}
       <TestErrors submission={submission} lines={errors.lines} points={plan.body.points} testId={form.id} />
       <TestSheet
         form={form}
@@ -132,7 +134,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
           pending={submission.pending}
           onSave={(isSigned) => void save(isSigned)}
         />
-        <DraftNote isRestored={draft.isRestored} onStartAfresh={draft.startAfresh} />
+        <DraftNote />
       </Panel>
       {leaveDialog}
     </form>

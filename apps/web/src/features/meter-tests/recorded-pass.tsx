@@ -1,8 +1,9 @@
 import type { MeterTest } from "@sealbook/contract/meter-tests";
 import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
 import { Panel } from "../../ui/panel.tsx";
+import { PassGrounds } from "./pass-grounds.tsx";
+import { PassMark } from "./pass-mark.tsx";
 import { PassTable } from "./pass-table.tsx";
-import { PassVerdict } from "./pass-verdict.tsx";
 import type { FormPass, PassForm } from "./test-form.ts";
 
 /** One pass of a recorded test: what was entered, every figure with its story, the verdict and its grounds. */
@@ -20,7 +21,7 @@ export function RecordedPass({
   evaluation: PassEvaluation;
 }) {
   return (
-    <Panel title={title} actions={<PassVerdict evaluation={{ ...evaluation, reasons: [] }} />}>
+    <Panel title={title} actions={<PassMark verdict={evaluation.verdict} />}>
       <PassTable
         pass={pass}
         form={form}
@@ -30,14 +31,10 @@ export function RecordedPass({
         onField={null}
         errorAt={noError}
       />
-      <ul className="small">
-        {evaluation.reasons.map((reason) => (
-          <li key={`${reason.about} ${reason.pointKey ?? ""} ${reason.reason}`}>{reason.reason}</li>
-        ))}
-        {evaluation.reasons.some(({ about }) => about === "creep") ? null : (
-          <li>{evaluation.creep.reason}</li>
-        )}
-      </ul>
+      <PassGrounds evaluation={evaluation} />
+      {evaluation.reasons.some(({ about }) => about === "creep") ? null : (
+        <p className="small">{evaluation.creep.reason}</p>
+      )}
     </Panel>
   );
 }

@@ -1,5 +1,5 @@
 import { testReasonNames, testReasons } from "@sealbook/contract/work-items";
-import { useState } from "react";
+import { type ReactNode, useState } from "react";
 import { useShop } from "../../api/use-shop.ts";
 import { Checkbox } from "../../ui/checkbox.tsx";
 import { DateTimeField } from "../../ui/date-time-field.tsx";
@@ -23,12 +23,15 @@ export function SetupFields({
   onChange,
   onStandard,
   errorAt,
+  children,
 }: {
   form: TestForm;
   subject: TestSubject;
   onChange: (changes: Partial<TestForm>) => void;
   onStandard: (standardId: string) => void;
   errorAt: (pointer: string) => string | undefined;
+  /** What else is chosen before anything is measured. */
+  children: ReactNode;
 }) {
   const { timeZone, today } = useShop();
   const { body } = subject.plan;
@@ -88,6 +91,7 @@ export function SetupFields({
           </fieldset>
         </details>
         <FieldError detail={errorAt("/reasons")} />
+        {children}
       </div>
       {isTested ? (
         <div className="stack-tight">

@@ -10,6 +10,7 @@ import { FinishingFields } from "./finishing-fields.tsx";
 import { type JudgingContext, judgeForm } from "./judge-form.ts";
 import { KeyLegend } from "./key-legend.tsx";
 import { withEntryKind, withRunField } from "./pass-form.ts";
+import { PassGrounds } from "./pass-grounds.tsx";
 import { PassTable } from "./pass-table.tsx";
 import { PassVerdict } from "./pass-verdict.tsx";
 import { reasonsOf } from "./reasons-of.ts";
@@ -87,8 +88,7 @@ export function TestSheet({
         onChange={change}
         onStandard={(standardId) => change({ standardId, errorAppliedByBench: standardHabit(standardId) })}
         errorAt={errorAt}
-      />
-      <div className="sheet-head">
+      >
         <RadioGroup
           label="Result"
           value={form.outcome}
@@ -103,7 +103,7 @@ export function TestSheet({
             options={entryKinds.map((kind) => ({ value: kind, label: entryKindNames[kind] }))}
           />
         ) : null}
-      </div>
+      </SetupFields>
       {form.outcome === "no-test-possible" ? (
         <Panel title="No test possible">
           <UntestableFields form={form} onChange={change} errorAt={errorAt} />
@@ -111,7 +111,7 @@ export function TestSheet({
       ) : null}
       {isTested ? (
         <>
-          <Panel title="As found" actions={<PassVerdict evaluation={asFound} isLive />}>
+          <Panel title="As found" actions={<PassVerdict evaluation={asFound} />}>
             <PassTable
               pass="asFound"
               form={form.asFound}
@@ -121,6 +121,7 @@ export function TestSheet({
               onField={setField("asFound")}
               errorAt={errorAt}
             />
+            {asFound === null || asFound.verdict === "pass" ? null : <PassGrounds evaluation={asFound} />}
             <CreepField
               pass="asFound"
               value={form.asFound.creep}

@@ -147,12 +147,14 @@ function Tray() {
               void sign();
             }}
           />
-          <Button kind="primary" isPending={submission.pending} onClick={() => void sign()}>
-            {submission.pending
-              ? "Signing"
-              : `Sign ${chosen.length} ${chosen.length === 1 ? "test" : "tests"}`}{" "}
-            <KeyHint keys="Ctrl+Enter" />
-          </Button>
+          <div>
+            <Button kind="primary" isPending={submission.pending} onClick={() => void sign()}>
+              {submission.pending
+                ? "Signing"
+                : `Sign ${chosen.length} ${chosen.length === 1 ? "test" : "tests"}`}{" "}
+              <KeyHint keys="Ctrl+Enter" />
+            </Button>
+          </div>
         </div>
       ) : (
         <Notice tone="warn">

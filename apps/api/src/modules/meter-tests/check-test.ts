@@ -1,6 +1,6 @@
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
-import type { TestPlan } from "@sealbook/contract/test-plans";
 import type { StandardOnDate } from "../standards/standards.ts";
+import type { PlanDocument } from "./documents.ts";
 import type { BuildResult, MeterToTest, TestInput, TestOrigin } from "./recording-terms.ts";
 
 /** Clocks differ: a test may be dated so many milliseconds ahead of the server's clock. */
@@ -10,7 +10,7 @@ export interface TestToCheck {
   input: TestInput;
   origin: TestOrigin;
   meter: MeterToTest;
-  plan: TestPlan;
+  plan: PlanDocument;
   /** The chosen standard on the local date of the test; null when none is chosen or it is not on record. */
   standard: StandardOnDate | null;
   /** Local date of the test. */

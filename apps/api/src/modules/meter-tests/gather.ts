@@ -1,29 +1,13 @@
-import type { TestPlan } from "@sealbook/contract/test-plans";
 import { type JudgingRules, judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
-import { type RuleProfile, ruleProfileSchema } from "@sealbook/metrology/profiles/profile-schema";
 import { localDate } from "../../platform/local-date.ts";
 import type { Tx } from "../../platform/transaction.ts";
-import { profileById } from "../profiles/profiles.ts";
 import { type StandardOnDate, standardsOnDates } from "../standards/standards.ts";
-import { planById } from "../test-plans/test-plans.ts";
+import { type PlanDocument, planDocument, profileDocument } from "./documents.ts";
 import type { Gathered, MeterToTest, ProfileInForce, TestRequest } from "./recording-terms.ts";
 import { findMetersToTest, findNewestProfileIds, findShopRules } from "./store.ts";
 
 export function standardKey(standardId: string, localDate: string): string {
   return `${standardId} ${localDate}`;
-}
-
-/**
- * Plans and profiles never change once they are on record, so their parsed documents are kept by id. What is newest,
- * and which calibration holds, is asked of the database every time.
- */
-const knownPlans = new Map<string, TestPlan>();
-const knownProfiles = new Map<string, RuleProfile>();
-const mostKnown = 500;
-
-function keep<Value>(known: Map<string, Value>, id: string, value: Value): void {
-  if (known.size >= mostKnown) known.clear();
-  known.set(id, value);
 }
 
 /** Reads what any number of tests lean on, with a handful of statements for all of them together. */
@@ -52,13 +36,11 @@ export async function gatherForTests(
 async function gatherPlans(
   source: Pick<Tx, "query">,
   ids: readonly string[],
-): Promise<Map<string, TestPlan>> {
-  const plans = new Map<string, TestPlan>();
+): Promise<Map<string, PlanDocument>> {
+  const plans = new Map<string, PlanDocument>();
   for (const id of ids) {
-    const plan = knownPlans.get(id) ?? (await planById(source, id));
-    if (plan === null) continue;
-    keep(knownPlans, id, plan);
-    plans.set(id, plan);
+    const plan = await planDocument(source, id);
+    if (plan !== null) plans.set(id, plan);
   }
   return plans;
 }
@@ -69,17 +51,10 @@ async function gatherProfiles(
 ): Promise<Map<string, ProfileInForce>> {
   const profiles = new Map<string, ProfileInForce>();
   for (const { key, id } of await findNewestProfileIds(source, jurisdictions)) {
-    const document = knownProfiles.get(id) ?? (await readProfile(source, id));
-    keep(knownProfiles, id, document);
-    profiles.set(key, { id, document });
+    const document = await profileDocument(source, id);
+    if (document !== null) profiles.set(key, { id, document });
   }
   return profiles;
-}
-
-async function readProfile(source: Pick<Tx, "query">, id: string): Promise<RuleProfile> {
-  const profile = await profileById(source, id);
-  if (profile === null) throw new Error(`rule profile ${id} is not on record`);
-  return ruleProfileSchema.parse(JSON.parse(profile.body));
 }
 
 async function gatherStandards(

@@ -4,6 +4,7 @@ import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 import { judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
+import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
@@ -14,12 +15,13 @@ import { actorOf, newId, type Tx } from "../../platform/transaction.ts";
 import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getMeter } from "../meters/meters.ts";
 import { getShop, requirePin } from "../people/people.ts";
-import { profileById, profileByKey } from "../profiles/profiles.ts";
+import { profileByKey } from "../profiles/profiles.ts";
 import { getCalibration, listStandardsToUse } from "../standards/standards.ts";
-import { planByCode, planById } from "../test-plans/test-plans.ts";
+import { planByCode } from "../test-plans/test-plans.ts";
 import { finishWorkItems, openWorkOf } from "../work-items/work-items.ts";
 import { buildTest, builtOrThrow } from "./build-test.ts";
 import { certificateData } from "./certificate-data.ts";
+import { planDocument, profileDocument } from "./documents.ts";
 import { gatherForTests } from "./gather.ts";
 import type { BuiltTest, TestInput, TestOrigin } from "./recording-terms.ts";
 import {
@@ -67,20 +69,11 @@ export async function prepareMeterTest(database: Database, meterId: string): Pro
   if (profile === null) {
     throw refusedByRule("/id", `No rule profile is on record for ${meter.jurisdiction}.`);
   }
-  const { document } = profile;
   return {
     meter,
     plan,
-    profile: {
-      id: profile.id,
-      key: document.key,
-      version: document.version,
-      title: document.title,
-      place: document.place,
-      citations: document.citations,
-      caution: document.caution,
-    },
-    rules: judgingRulesFor(document, meter.type),
+    profile: profileView(profile.id, profile.document),
+    rules: judgingRulesFor(profile.document, meter.type),
     standards,
     lastTest,
     openWork,
@@ -131,17 +124,21 @@ function placeOf(cursor: string): { performedAt: string; id: string } {
 export async function getMeterTest(source: Pick<Tx, "query">, id: string): Promise<MeterTest> {
   const found = await findWholeTest(source, id);
   if (found === null) throw notFound("meter test");
-  const { planId, profileId, calibrationId, ...test } = found;
-  const plan = await planById(source, planId);
-  const profile = await profileById(source, profileId);
+  const { planId, planIsCurrent, profileId, calibrationId, ...test } = found;
+  const plan = await planDocument(source, planId);
+  const profile = await profileDocument(source, profileId);
   if (plan === null || profile === null) throw new Error(`meter test ${id} names what is not on record`);
-  const { key, version, title, place, citations, caution } = profile;
   return {
     ...test,
-    plan,
-    profile: { id: profile.id, key, version, title, place, citations, caution },
+    plan: { ...plan, current: planIsCurrent },
+    profile: profileView(profileId, profile),
     calibration: calibrationId === null ? null : await getCalibration(source, calibrationId),
   };
+}
+
+function profileView(id: string, document: RuleProfile): MeterTest["profile"] {
+  const { key, version, title, place, citations, caution } = document;
+  return { id, key, version, title, place, citations, caution };
 }
 
 /** Judges a test and puts it on record; signs it when the PIN came along. */

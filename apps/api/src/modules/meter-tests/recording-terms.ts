@@ -2,11 +2,11 @@ import type { Amendment, NewMeterTest } from "@sealbook/contract/meter-tests";
 import type { MeterType } from "@sealbook/contract/meter-types";
 import type { Verdict } from "@sealbook/contract/meters";
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
-import type { TestPlan } from "@sealbook/contract/test-plans";
 import type { PassName } from "@sealbook/metrology/accuracy/test-terms";
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import type { NewEntry } from "../../platform/ledger.ts";
 import type { StandardOnDate } from "../standards/standards.ts";
+import type { PlanDocument } from "./documents.ts";
 
 /** What a person entered, or what a row of a bench's file says. */
 export type TestInput = Omit<NewMeterTest, "signature" | "outcome"> & { outcome: Amendment["outcome"] };
@@ -98,7 +98,7 @@ export interface Gathered {
   timeZone: string;
   homeJurisdiction: string;
   meters: ReadonlyMap<string, MeterToTest>;
-  plans: ReadonlyMap<string, TestPlan>;
+  plans: ReadonlyMap<string, PlanDocument>;
   /** Newest version by jurisdiction. */
   profiles: ReadonlyMap<string, ProfileInForce>;
   /** By standard and local date, see standardKey. */

@@ -194,6 +194,10 @@ export async function insertTestRows(
   }
 }
 
+/** Printed name of an account; a subquery by key, because each further join makes the planner try many more orders. */
+const nameOf = (account: string) =>
+  `(SELECT v.value FROM account a JOIN personal_value v ON v.id = a.name_id WHERE a.id = ${account})`;
+
 /** One test as lists show it. Figures by role are the first point of that role, as found. */
 const pointOf = (role: string) =>
   `(SELECT q.registration_percent FROM meter_test_point q
@@ -203,15 +207,13 @@ const rowColumns = `t.id, t.meter_id, m.utility_number, t.performed_at,
   (t.performed_at AT TIME ZONE (SELECT time_zone FROM shop))::date AS performed_on, t.reasons, p.code AS plan_code,
   t.verdict_as_found, t.verdict_as_left, t.average_as_found, t.average_as_left,
   ${pointOf("full-load")} AS full_load, ${pointOf("light-load")} AS light_load,
-  ${pointOf("power-factor")} AS power_factor, t.tester_id, tn.value AS tester_name, s.designation AS standard, t.method,
+  ${pointOf("power-factor")} AS power_factor, t.tester_id, ${nameOf("t.tester_id")} AS tester_name,
+  (SELECT designation FROM standard WHERE id = t.standard_id) AS standard, t.method,
   EXISTS (SELECT FROM signature g WHERE g.subject_id = t.id) AS signed, t.supersedes_id, n.id AS superseded_by_id`;
 
 const rowTables = `FROM meter_test t
   JOIN meter m ON m.id = t.meter_id
   JOIN test_plan p ON p.id = t.plan_id
-  JOIN account ta ON ta.id = t.tester_id
-  JOIN personal_value tn ON tn.id = ta.name_id
-  LEFT JOIN standard s ON s.id = t.standard_id
   LEFT JOIN meter_test n ON n.supersedes_id = t.id`;
 
 interface ListRow {
@@ -338,6 +340,7 @@ interface WholeRow extends ListRow {
   actor_id: string | null;
   recorder_name: string | null;
   plan_id: string;
+  plan_is_current: boolean;
   profile_id: string;
   place: string;
   standard_id: string | null;
@@ -367,6 +370,8 @@ const utc = (column: string) => `to_char(${column} AT TIME ZONE 'UTC', 'YYYY-MM-
 /** A test with everything but the documents of plan, profile and calibration, which are named by id. */
 export type TestWithoutDocuments = Omit<MeterTest, "plan" | "profile" | "calibration"> & {
   planId: string;
+  /** No newer revision of the plan is on record. */
+  planIsCurrent: boolean;
   profileId: string;
   calibrationId: string | null;
 };
@@ -375,9 +380,11 @@ const wholeShape = meterTestSchema.omit({ plan: true, profile: true, calibration
 
 export async function findWholeTest(source: Source, id: string): Promise<TestWithoutDocuments | null> {
   const [row] = await source.query<WholeRow>(
-    `SELECT ${rowColumns}, t.recorded_at, t.actor_id, rn.value AS recorder_name, t.plan_id, t.profile_id,
-       pl.name AS place, t.standard_id, t.calibration_id, t.error_applied_by_bench, t.entry_body, t.evaluation,
-       t.engine_version, t.amendment_reason, t.import_id, f.name AS import_file_name, t.import_row, t.entry_id,
+    `SELECT ${rowColumns}, t.recorded_at, t.actor_id, ${nameOf("t.actor_id")} AS recorder_name, t.plan_id,
+       NOT EXISTS (SELECT FROM test_plan x WHERE x.code = p.code AND x.revision > p.revision) AS plan_is_current,
+       t.profile_id, (SELECT name FROM place WHERE id = t.place_id) AS place, t.standard_id, t.calibration_id, t.error_applied_by_bench, t.entry_body, t.evaluation,
+       t.engine_version, t.amendment_reason, t.import_id,
+       (SELECT f.name FROM import i JOIN file f ON f.id = i.file_id WHERE i.id = t.import_id) AS import_file_name, t.import_row, t.entry_id,
        e.at AS entry_at, e.actor_id AS entry_actor_id, e.action AS entry_action, e.subject_type AS entry_subject_type,
        e.subject_id AS entry_subject_id, e.reason AS entry_reason, e.payload AS entry_payload,
        (SELECT coalesce(json_agg(json_build_object('id', g.id, 'person', json_build_object('id', a.id, 'name', v.value),
@@ -388,12 +395,7 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
             'size', b.size, 'sha256', b.sha256, 'recordedAt', ${utc("b.recorded_at")}) ORDER BY b.recorded_at, b.id), '[]')
         FROM meter_test_file x JOIN file b ON b.id = x.file_id WHERE x.test_id = t.id) AS files
      ${rowTables}
-     JOIN place pl ON pl.id = t.place_id
      JOIN ledger_entry e ON e.id = t.entry_id
-     LEFT JOIN account ra ON ra.id = t.actor_id
-     LEFT JOIN personal_value rn ON rn.id = ra.name_id
-     LEFT JOIN import i ON i.id = t.import_id
-     LEFT JOIN file f ON f.id = i.file_id
      WHERE t.id = $1`,
     [id],
   );
@@ -449,6 +451,7 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
   return {
     ...whole,
     planId: row.plan_id,
+    planIsCurrent: row.plan_is_current,
     profileId: row.profile_id,
     calibrationId: row.calibration_id,
   };

@@ -1,12 +1,13 @@
 import react from "@vitejs/plugin-react";
 import { defineConfig, loadEnv } from "vite";
+import { precompress } from "./precompress.ts";
 
 /** Builds the client to dist; in development it proxies the interface to the running service (API_URL). */
 export default defineConfig(({ mode }) => {
   const { API_URL: apiUrl = "http://127.0.0.1:4170" } = loadEnv(mode, import.meta.dirname, "API_");
   return {
     root: import.meta.dirname,
-    plugins: [react()],
+    plugins: [react(), precompress()],
     build: {
       outDir: "dist",
       emptyOutDir: true,

@@ -103,7 +103,7 @@ export async function importBench(
       return (await agent.post(`/api/imports/${importId}/run`).expect(202)).body;
     },
     get,
-    async until(importId, states, seconds = 60) {
+    async until(importId, states, seconds = 180) {
       const end = Date.now() + seconds * 1000;
       for (;;) {
         const now = await get(importId);

@@ -1,4 +1,4 @@
-import type { Import, ImportState } from "@sealbook/contract/imports";
+import type { Import, ImportMappingBody, ImportState } from "@sealbook/contract/imports";
 import { may } from "@sealbook/contract/permissions";
 import type { Logger } from "pino";
 import { z } from "zod";
@@ -7,7 +7,7 @@ import type { JobContext, JobTasks } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { reading } from "../../platform/reading.ts";
 import { type Actor, inTransaction, type Tx } from "../../platform/transaction.ts";
-import { insertTests } from "../meter-tests/meter-tests.ts";
+import { type BuiltTest, insertTests } from "../meter-tests/meter-tests.ts";
 import { checkTask, headingsOf, recordsOf, runTask } from "./imports.ts";
 import { type Layout, layOutColumns } from "./lay-out-columns.ts";
 import { type NumberedRow, prepareRows } from "./prepare-rows.ts";
@@ -15,6 +15,7 @@ import type { FileRecord } from "./read-records.ts";
 import { readRow } from "./read-row.ts";
 import {
   beginCheck,
+  type Counts,
   endStep,
   findActor,
   findImport,
@@ -89,12 +90,16 @@ async function work(job: Work): Promise<void> {
   for await (const records of inSteps(recordsOf(database, found.file, mapping.separator), done)) {
     if (signal.aborted) throw new Overtaken("the service stops; this import goes on when it is back");
     const goesOn = await inTransaction(database.pool, actor, async (tx) => {
+      const step = await prepareStep(tx, { found, mapping, layout: layout.layout, actor, seen }, records);
+      // Judging takes its time, writing little: the import is locked for the writing alone.
       const current = await lockWhere(tx, importId, state, done);
       if (current.cancelAsked) {
         await end(tx, current, "cancelled", null);
         return false;
       }
-      await doStep(tx, found, layout.layout, records, seen);
+      if (step.problems.length > 0) await insertProblems(tx, importId, step.problems);
+      if (state === "running") await insertTests(tx, step.tests);
+      await moveProgress(tx, importId, step.counts);
       return true;
     });
     if (!goesOn) return;
@@ -122,24 +127,30 @@ async function begin({ database, importId }: Work, found: Import, actor: Actor):
   return 0;
 }
 
-async function doStep(
+interface Source {
+  readonly found: Import;
+  readonly mapping: ImportMappingBody;
+  readonly layout: Layout;
+  readonly actor: Actor;
+  /** What the dry run has seen of the file; null in the run. */
+  readonly seen: Map<string, number> | null;
+}
+
+interface Step {
+  readonly tests: readonly BuiltTest[];
+  readonly problems: readonly RowProblem[];
+  readonly counts: Counts;
+}
+
+/** Reads and judges some rows; writes nothing. */
+async function prepareStep(
   tx: Tx,
-  found: Import,
-  layout: Layout,
+  { found, mapping, layout, actor, seen }: Source,
   records: readonly FileRecord[],
-  seen: Map<string, number> | null,
-): Promise<void> {
-  const mapping = found.mapping?.body;
-  if (mapping === undefined) throw new Error("an import under way has a mapping");
+): Promise<Step> {
   // The run puts in what the dry run called good; what it set aside stays aside.
-  const aside =
-    seen === null
-      ? await findRowsSetAside(
-          tx,
-          found.id,
-          records.map(({ number }) => number),
-        )
-      : new Set<number>();
+  const numbers = records.map(({ number }) => number);
+  const aside = seen === null ? await findRowsSetAside(tx, found.id, numbers) : new Set<number>();
   const rows: NumberedRow[] = [];
   const problems: RowProblem[] = [];
   for (const record of records) {
@@ -148,22 +159,22 @@ async function doStep(
     if (read.kind === "row") rows.push({ rowNumber: record.number, row: read.row });
     else problems.push(...read.problems.map((problem) => ({ ...problem, rowNumber: record.number })));
   }
-  const actorId = tx.actor?.id;
-  if (actorId === undefined) throw new Error("an import is made by a person");
   const prepared = await prepareRows(
     tx,
-    { importId: found.id, mapping, layout, actorId, now: new Date(), seen },
+    { importId: found.id, mapping, layout, actorId: actor.id, now: new Date(), seen },
     rows,
   );
   problems.push(...prepared.problems);
-  if (problems.length > 0) await insertProblems(tx, found.id, problems);
-  if (seen === null && prepared.tests.length > 0) await insertTests(tx, prepared.tests);
-  await moveProgress(tx, found.id, {
-    done: records.length,
-    good: prepared.tests.length,
-    already: prepared.already,
-    bad: aside.size + new Set(problems.map(({ rowNumber }) => rowNumber)).size,
-  });
+  return {
+    tests: prepared.tests,
+    problems,
+    counts: {
+      done: records.length,
+      good: prepared.tests.length,
+      already: prepared.already,
+      bad: aside.size + new Set(problems.map(({ rowNumber }) => rowNumber)).size,
+    },
+  };
 }
 
 /** The records below the headings, some hundred at a time, behind those that are done. */

@@ -14,7 +14,7 @@ export function areaKey(area: string) {
 }
 
 /** Key of one operation's replies, with the given values: the operation's id names area and verb. */
-export function operationKey(operation: Operation, ...values: readonly unknown[]) {
+function operationKey(operation: Operation, ...values: readonly unknown[]) {
   const area = operation.id.split(".")[0] ?? operation.id;
   return [area, operation.id, ...values] as const;
 }

@@ -10,7 +10,7 @@ import type { FastifyInstance } from "fastify";
 import pg from "pg";
 import { pino } from "pino";
 import request, { type Agent } from "supertest";
-import { type FreshDatabase, freshDatabase } from "./fresh-database.ts";
+import { demoTemplate, type FreshDatabase, freshDatabase } from "./fresh-database.ts";
 
 /** A person of the test shop who is signed in. */
 export interface SignedIn {
@@ -49,7 +49,10 @@ export async function testApp(
   settings: Record<string, string> = {},
   shop: { demo?: boolean } = {},
 ): Promise<TestApp> {
-  return await appOn(await freshDatabase(), settings, shop);
+  const database = shop.demo
+    ? await freshDatabase(await demoTemplate((pool) => loadDemo(pool)))
+    : await freshDatabase();
+  return await appOn(database, settings, shop);
 }
 
 /** The same on a migrated database that the caller made. */
@@ -68,8 +71,7 @@ export async function appOn(
   const log = pino({ level: config.LOG_LEVEL });
   const admin = new pg.Pool({ connectionString: database.adminUrl, max: 4 });
   admin.on("error", () => undefined);
-  if (demo) await loadDemo(admin);
-  else await inTransaction(admin, null, (tx) => startShop(tx, emptyShop));
+  if (!demo) await inTransaction(admin, null, (tx) => startShop(tx, emptyShop));
   const opened = openDatabase(database.appUrl, config, log);
   const app = await buildApp({ config, database: opened, log });
   await app.ready();

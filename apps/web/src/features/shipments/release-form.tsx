@@ -1,0 +1,50 @@
+import type { Lot } from "@sealbook/contract/sampling";
+import { listPlaces } from "@sealbook/contract/service-points";
+import { releaseShipment } from "@sealbook/contract/shipments";
+import { useQuery } from "@tanstack/react-query";
+import { type FormEvent, useState } from "react";
+import { operationOptions } from "../../api/operation-options.ts";
+import { useSubmission } from "../../api/use-submission.ts";
+import { SubmissionSummary } from "../../trade/submission-summary.tsx";
+import { Button } from "../../ui/button.tsx";
+import { fieldId } from "../../ui/field-id.ts";
+import { Select } from "../../ui/select.tsx";
+
+/** Puts the meters of an accepted shipment in stock. */
+export function ReleaseForm({ lot }: { lot: Lot }) {
+  const places = useQuery(operationOptions(listPlaces, { query: { limit: 200 } }));
+  const stores = (places.data?.rows ?? []).filter((place) => place.kind === "store");
+  const [placeId, setPlaceId] = useState("");
+  const chosen = placeId === "" && stores.length === 1 ? (stores[0]?.id ?? "") : placeId;
+  const submission = useSubmission(releaseShipment, { touches: ["sampling", "meters"] });
+  const save = (event: FormEvent) => {
+    event.preventDefault();
+    if (chosen === "") {
+      submission.refuse([{ pointer: "/placeId", detail: "Choose the store." }]);
+      return;
+    }
+    void submission.submit({ params: { id: lot.id }, version: lot.version, body: { placeId: chosen } });
+  };
+  return (
+    <form className="stack" onSubmit={save}>
+      <SubmissionSummary submission={submission} names={{ "/placeId": "Store" }} />
+      <p>Accepted: the meters go to stock. Those found nonconforming or untestable are held back.</p>
+      <div className="row-fields">
+        <Select
+          label="Store"
+          id={fieldId("/placeId")}
+          value={chosen}
+          onChange={setPlaceId}
+          placeholder="Choose the store"
+          options={stores.map((place) => ({ value: place.id, label: place.name }))}
+          error={places.error === null ? submission.errorAt("/placeId") : places.error.message}
+        />
+      </div>
+      <div>
+        <Button type="submit" kind="primary" isPending={submission.pending}>
+          {submission.pending ? "Releasing" : "Release to stock"}
+        </Button>
+      </div>
+    </form>
+  );
+}

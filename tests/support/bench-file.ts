@@ -18,14 +18,14 @@ export interface BenchFileOptions {
 }
 
 /** What is wrong with a bad row: the code that the service gives it, and the column it names. */
-export interface BadRow {
+interface BadRow {
   /** Record number: the headings are record 1. */
   readonly rowNumber: number;
   readonly code: string;
   readonly column: string;
 }
 
-export interface BenchRow {
+interface BenchRow {
   readonly rowNumber: number;
   readonly meterNumber: string;
   /** Local date and time as it stands in the file. */

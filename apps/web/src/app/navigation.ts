@@ -20,6 +20,7 @@ export const destinations: readonly Destination[] = [
   { label: "Tests", to: paths.tests(), permission: "meterTest.read" },
   { label: "Imports", to: paths.imports(), permission: "import.read" },
   { label: "Shipments", to: paths.shipments(), permission: "sampling.read", isBreak: true },
+  { label: "Groups in service", to: paths.groups(), permission: "sampling.read" },
   { label: "Standards", to: paths.standards(), permission: "standard.read", isBreak: true },
   { label: "Types", to: paths.types(), permission: "meterType.read" },
   { label: "Plans", to: paths.plans(), permission: "testPlan.read" },

@@ -102,7 +102,11 @@ export function SignInPage() {
               {
                 heading: "Open the book",
                 cell: (one) => (
-                  <Button kind="quiet" onClick={() => void signIn(one)} isPending={submission.pending}>
+                  <Button
+                    kind="quiet"
+                    onClick={() => void signIn({ username: one.username, password: one.password })}
+                    isPending={submission.pending}
+                  >
                     Sign in<span className="visually-hidden"> as {one.name}</span>
                   </Button>
                 ),

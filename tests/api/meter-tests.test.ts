@@ -406,6 +406,31 @@ describe("a test is refused", () => {
     }
   });
 
+  it("when its standard was out of use by then, but not when it was withdrawn afterwards", async () => {
+    const meter = await bench.aMeter(typeId);
+    const standardId = await bench.aStandard();
+    await bench.aCalibration(standardId);
+    const before = new Date().toISOString();
+    const standard = (await bench.engineer.agent.get(`/api/standards/${standardId}`).expect(200)).body;
+    const { designation, maker, model, serial, rank, place } = standard;
+    await bench.engineer.agent
+      .put(`/api/standards/${standardId}`)
+      .set("if-match", `"${standard.version}"`)
+      .send({
+        designation,
+        maker,
+        model,
+        serial,
+        rank,
+        place,
+        withdrawn: true,
+        reason: "Dropped on the floor",
+      })
+      .expect(200);
+    expect((await refusal(bench.aTest(meter.id, plan.id, { standardId }))).pointers).toEqual(["/standardId"]);
+    await send(bench.aTest(meter.id, plan.id, { standardId, performedAt: before })).expect(201);
+  });
+
   it("when nobody said whether the bench applied the standard's error", async () => {
     const meter = await bench.aMeter(typeId);
     const test = bench.aTest(meter.id, plan.id, { errorAppliedByBench: null });

@@ -147,7 +147,7 @@ function whatRefusesStandard({ input, plan, standard }: TestToCheck): ErrorDetai
   const pointer = "/standardId";
   if (input.standardId === null) return [{ pointer, detail: "Name the standard that the test leans on." }];
   if (standard === null) return [{ pointer, detail: "This standard is not on record." }];
-  if (standard.withdrawn) {
+  if (standard.withdrawnAt !== null && Date.parse(input.performedAt) >= standard.withdrawnAt.getTime()) {
     return [{ pointer, detail: `${standard.designation} was withdrawn from use; choose another standard.` }];
   }
   if (plan.body.standardRank === "reference" && standard.rank !== "reference") {

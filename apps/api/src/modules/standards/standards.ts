@@ -105,8 +105,8 @@ export interface StandardOnDate {
   model: string;
   serial: string;
   rank: "reference" | "working";
-  /** Withdrawn before that date. */
-  withdrawn: boolean;
+  /** Since when it has been out of use, or a later change while it was; null while it is in use. */
+  withdrawnAt: Date | null;
   /** The newest calibration on or before the date that no other record corrects; it may be overdue. */
   calibration: { id: string; dueOn: string; points: Calibration["points"]; overdue: boolean } | null;
 }
@@ -125,7 +125,7 @@ export async function standardsOnDates(
     model: row.model,
     serial: row.serial,
     rank: row.rank,
-    withdrawn: row.withdrawn && row.changed_on < row.on_date,
+    withdrawnAt: row.withdrawn ? row.changed_at : null,
     calibration:
       row.calibration_id === null || row.due_on === null || row.points === null
         ? null

@@ -235,8 +235,8 @@ export interface CalibrationOnDateRow {
   serial: string;
   rank: "reference" | "working";
   withdrawn: boolean;
-  /** Local date of the standard's last change, which is no earlier than the day it was withdrawn. */
-  changed_on: string;
+  /** When the standard was last changed, which is no earlier than when it was withdrawn. */
+  changed_at: Date;
   calibration_id: string | null;
   due_on: string | null;
   points: string | null;
@@ -250,7 +250,7 @@ export async function findCalibrationsOnDates(
   if (pairs.length === 0) return [];
   return await reader.query<CalibrationOnDateRow>(
     `SELECT s.id AS standard_id, w.on_date, s.designation, s.maker, s.model, s.serial, s.rank, s.withdrawn,
-       (e.at AT TIME ZONE (SELECT time_zone FROM shop))::date AS changed_on,
+       e.at AS changed_at,
        c.id AS calibration_id, c.due_on, c.points
      FROM unnest($1::uuid[], $2::date[]) AS w (standard_id, on_date)
      JOIN standard s ON s.id = w.standard_id

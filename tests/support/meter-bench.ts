@@ -40,7 +40,7 @@ export const powerFactor: Plan = {
   role: "power-factor",
 };
 
-export const threePoints: TestPlanBody = {
+const threePoints: TestPlanBody = {
   format: 1,
   points: [fullLoad, lightLoad, powerFactor],
   creep: "asked",

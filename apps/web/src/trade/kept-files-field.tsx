@@ -1,3 +1,4 @@
+import "./kept-files-field.css";
 import { addFile } from "@sealbook/contract/files";
 import { useMutation } from "@tanstack/react-query";
 import { call } from "../api/call.ts";
@@ -45,7 +46,7 @@ export function KeptFilesField({
     },
   });
   return (
-    <div className="stack-tight">
+    <div className="stack-tight kept-files">
       <FileField
         label={label}
         optional

@@ -7,11 +7,12 @@ import { DefinitionList } from "../../ui/definition-list.tsx";
 /** The standard that a test leaned on, its calibration and what that traces to. */
 export function RecordedStandard({
   test,
+  standardInUse,
 }: {
-  test: Pick<MeterTest, "standardInUse" | "calibration" | "errorAppliedByBench">;
+  test: Pick<MeterTest, "calibration" | "errorAppliedByBench">;
+  standardInUse: NonNullable<MeterTest["standardInUse"]>;
 }) {
-  const { calibration, errorAppliedByBench, standardInUse } = test;
-  if (standardInUse === null) return <p>No standard was used.</p>;
+  const { calibration, errorAppliedByBench } = test;
   return (
     <DefinitionList
       items={[

@@ -64,7 +64,8 @@ export function TestPage() {
       />
       <Banners test={test} isOwn={test.tester?.id === account.id} />
       <p className="test-verdict">
-        As found <VerdictMark verdict={test.asFound} />
+        {test.outcome.kind === "tested" ? "As found " : ""}
+        <VerdictMark verdict={test.asFound} />
         {test.asLeft === null ? null : (
           <>
             {" "}
@@ -88,9 +89,11 @@ export function TestPage() {
         <Panel title="On the sheet">
           <RecordedCircumstances test={test} />
         </Panel>
-        <Panel title="Standard">
-          <RecordedStandard test={test} />
-        </Panel>
+        {test.standardInUse === null ? null : (
+          <Panel title="Standard">
+            <RecordedStandard test={test} standardInUse={test.standardInUse} />
+          </Panel>
+        )}
         <Panel title="Rules">
           <RecordedRules test={test} />
         </Panel>

@@ -1,3 +1,4 @@
+import "./calibration-record.css";
 import { type Calibration, signConventionNames } from "@sealbook/contract/standards";
 import { Link } from "@tanstack/react-router";
 import { paths } from "../../paths.ts";
@@ -81,7 +82,7 @@ export function CalibrationRecord({
           { term: "Figures as printed", value: signConventionNames[calibration.signConvention] },
         ]}
       />
-      <details open={isOpen}>
+      <details className="calibration-points" open={isOpen}>
         <summary>{lines.length} certified points</summary>
         <DataTable
           caption={`Certified points of certificate ${calibration.certificateNumber}`}

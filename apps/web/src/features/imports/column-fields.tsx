@@ -49,7 +49,7 @@ export function ColumnFields({
             ),
           },
           {
-            heading: "Means",
+            heading: "Means (empty: passed over)",
             cell: ({ heading, index, field }) =>
               heading === "" || serviceColumns.includes(heading) ? (
                 <span className="quiet">passed over</span>

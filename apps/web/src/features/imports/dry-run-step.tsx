@@ -31,11 +31,13 @@ export function DryRunStep({
   const mayRun = useMay("import.run");
   return (
     <Panel title="3. The dry run">
-      <div className="stack" ref={place} tabIndex={-1}>
-        <div role="status">{sentenceOf(of)}</div>
+      <div className="stack">
+        <div role="status" ref={place} tabIndex={-1}>
+          {sentenceOf(of)}
+        </div>
         {of.state === "checking" ? <StepProgress of={of} label="Dry run" /> : null}
         {of.state === "checked" || of.state === "cancelled" || of.state === "failed" ? (
-          <RowCounts of={of} good="Good" />
+          <RowCounts of={of} good={of.state === "checked" ? "can go in" : "among those looked at"} />
         ) : null}
         {of.state === "failed" && of.failure !== null ? (
           <Notice tone="bad" title="This step failed">
@@ -48,7 +50,7 @@ export function DryRunStep({
             <StartCheck of={of} isPending={check.pending} onCheck={onCheck} />
           </Suspense>
         ) : null}
-        {of.state === "uploaded" || of.state === "checking" ? null : (
+        {of.state === "uploaded" || isUnderWay(of.state) ? null : (
           <>
             <RowsSetAside importId={of.id} />
             {of.rowsBad > 0 ? (
@@ -123,8 +125,8 @@ function sentenceOf({ state, rowsDone, rowsTotal, rowsGood, rowsBad }: Import): 
     case "done":
       return "The dry run is done, and its good rows went in; see below.";
     case "cancelled":
-      return `Stopped after ${formatCount(rowsDone)} of ${formatCount(rowsTotal ?? 0)} rows. What went in stays in the book; another dry run tells what is left.`;
+      return `Stopped after ${formatCount(rowsDone)} of ${formatCount(rowsTotal ?? 0)} rows. Start the dry run again to see what is left to go in.`;
     case "failed":
-      return `Ended after ${formatCount(rowsDone)} of ${formatCount(rowsTotal ?? 0)} rows. What went in stays in the book; another dry run tells what is left.`;
+      return `Ended after ${formatCount(rowsDone)} of ${formatCount(rowsTotal ?? 0)} rows. Start the dry run again to see what is left to go in.`;
   }
 }

@@ -26,9 +26,9 @@ export function FileStep({ of: { file, headings, sample, createdAt, createdBy } 
           { term: "By", value: <PersonName person={createdBy} /> },
         ]}
       />
-      <DefinitionList
-        items={[{ term: "SHA-256 of its bytes", value: <code className="hash">{file.sha256}</code> }]}
-      />
+      <p className="file-hash">
+        <span className="quiet small">SHA-256 of its bytes</span> <code>{file.sha256}</code>
+      </p>
       {rows.length === 0 ? (
         <p>The file has headings and no rows.</p>
       ) : (

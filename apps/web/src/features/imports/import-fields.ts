@@ -12,7 +12,7 @@ const fieldNames: Readonly<Record<string, string>> = {
   serial: "Maker's serial",
   performedAt: "Date and time of the test",
   performedDate: "Date of the test",
-  performedTime: "Time of the test",
+  performedTime: "Time of day of the test",
   tester: "Tester",
   reason: "Reason for test",
   standard: "Standard",

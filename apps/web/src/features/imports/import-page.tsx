@@ -1,3 +1,4 @@
+import "./imports.css";
 import { checkImport } from "@sealbook/contract/imports";
 import { useSubmission } from "../../api/use-submission.ts";
 import { Notice } from "../../ui/notice.tsx";

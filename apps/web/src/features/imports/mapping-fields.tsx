@@ -2,6 +2,7 @@ import { listStandards } from "@sealbook/contract/standards";
 import { listTestPlans } from "@sealbook/contract/test-plans";
 import { testReasonNames } from "@sealbook/contract/work-items";
 import { useSuspenseQuery } from "@tanstack/react-query";
+import type { ReactNode } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
 import { ComboBox } from "../../ui/combo-box.tsx";
 import { fieldId } from "../../ui/field-id.ts";
@@ -52,7 +53,7 @@ export function MappingFields({
   });
   return (
     <>
-      <div className="row-fields">
+      <div className="mapping-row">
         <TextField
           {...common("/name")}
           hint="Such as the bench's name"
@@ -62,116 +63,120 @@ export function MappingFields({
           autoFocus
         />
       </div>
-      <h3>How the file is written</h3>
-      <div className="row-fields">
-        <Select
-          {...common("/separator")}
-          value={form.separator}
-          onChange={(separator) => separator !== "" && set({ separator })}
-          options={choicesOf(separatorNames)}
+      <Part title="How the file is written">
+        <div className="mapping-row">
+          <Select
+            {...common("/separator")}
+            value={form.separator}
+            onChange={(separator) => separator !== "" && set({ separator })}
+            options={choicesOf(separatorNames)}
+          />
+          <Select
+            {...common("/decimalMark")}
+            value={form.decimalMark}
+            onChange={(decimalMark) => set({ decimalMark })}
+            options={choicesOf(decimalMarkNames)}
+            placeholder="Choose"
+          />
+          <Select
+            {...common("/dateOrder")}
+            value={form.dateOrder}
+            onChange={(dateOrder) => set({ dateOrder })}
+            options={choicesOf(dateOrderNames)}
+            placeholder="Choose"
+          />
+          <ComboBox
+            {...common("/timeZone")}
+            hint="For times without an offset"
+            value={form.timeZone}
+            onChange={(timeZone) => set({ timeZone })}
+            options={timeZones(form.timeZone)}
+          />
+        </div>
+      </Part>
+      <Part title="What the columns mean">
+        <p className="quiet">
+          Choose a meaning for the columns that count; the others are passed over. The meter&rsquo;s number or
+          serial, the time of the test and the figures of its points are needed.
+        </p>
+        <ColumnFields
+          columns={form.columns}
+          sample={sample}
+          points={pointsOfPlans(plans)}
+          onChoose={(index, field) =>
+            onChange(withColumnField(form, index, field, cellsOfColumn(sample, index)))
+          }
+          errorAt={errorAt}
         />
-        <Select
-          {...common("/decimalMark")}
-          value={form.decimalMark}
-          onChange={(decimalMark) => set({ decimalMark })}
-          options={choicesOf(decimalMarkNames)}
-          placeholder="Choose"
-        />
-        <Select
-          {...common("/dateOrder")}
-          value={form.dateOrder}
-          onChange={(dateOrder) => set({ dateOrder })}
-          options={choicesOf(dateOrderNames)}
-          placeholder="Choose"
-        />
-        <ComboBox
-          {...common("/timeZone")}
-          hint="For times without an offset"
-          value={form.timeZone}
-          onChange={(timeZone) => set({ timeZone })}
-          options={timeZones(form.timeZone)}
-        />
-      </div>
-      <h3>What the columns mean</h3>
-      <p className="quiet">
-        Choose a meaning for the columns that count; the others are passed over. The meter&rsquo;s number or
-        serial, the time of the test and the figures of its points are needed.
-      </p>
-      <ColumnFields
-        columns={form.columns}
-        sample={sample}
-        points={pointsOfPlans(plans)}
-        onChoose={(index, field) =>
-          onChange(withColumnField(form, index, field, cellsOfColumn(sample, index)))
-        }
-        errorAt={errorAt}
-      />
-      <h3>What the figures are</h3>
-      {used.figures ? (
+      </Part>
+      <Part title="What the figures are">
+        {used.figures ? (
+          <RadioGroup
+            {...common("/figures")}
+            value={form.figures}
+            onChange={(figures) => set({ figures })}
+            options={choicesOf(figuresNames)}
+          />
+        ) : null}
+        {used.energy ? (
+          <RadioGroup
+            {...common("/energyUnit")}
+            value={form.energyUnit}
+            onChange={(energyUnit) => set({ energyUnit })}
+            options={energyUnits.map((value) => ({ value, label: value }))}
+          />
+        ) : null}
         <RadioGroup
-          {...common("/figures")}
-          value={form.figures}
-          onChange={(figures) => set({ figures })}
-          options={choicesOf(figuresNames)}
+          {...common("/errorAppliedByBench")}
+          hint="Ask whoever set the bench up if you do not know: it decides how the figures are judged."
+          value={form.errorAppliedByBench}
+          onChange={(errorAppliedByBench) => set({ errorAppliedByBench })}
+          options={[
+            { value: "yes", label: "Yes, the figures are corrected" },
+            { value: "no", label: "No, correct them here" },
+          ]}
         />
-      ) : null}
-      {used.energy ? (
-        <RadioGroup
-          {...common("/energyUnit")}
-          value={form.energyUnit}
-          onChange={(energyUnit) => set({ energyUnit })}
-          options={energyUnits.map((value) => ({ value, label: value }))}
-        />
-      ) : null}
-      <RadioGroup
-        {...common("/errorAppliedByBench")}
-        hint="Ask whoever set the bench up if you do not know: it decides how the figures are judged."
-        value={form.errorAppliedByBench}
-        onChange={(errorAppliedByBench) => set({ errorAppliedByBench })}
-        options={[
-          { value: "yes", label: "Yes, the figures are corrected" },
-          { value: "no", label: "No, correct them here" },
-        ]}
-      />
-      <h3>What every row has in common</h3>
-      <div className="row-fields">
-        <Select
-          {...common("/standardDesignation")}
-          hint={used.standard ? "Where its column is empty" : "For every row"}
-          value={form.standardDesignation}
-          onChange={(standardDesignation) => set({ standardDesignation })}
-          options={withPresent(
-            standards.map(({ designation, maker, model }) => ({
-              value: designation,
-              label: `${designation}: ${maker} ${model}`,
-            })),
-            form.standardDesignation,
-          )}
-          placeholder={used.standard ? "None: the row must name it" : "Choose, or map a column"}
-        />
-        <Select
-          {...common("/planCode")}
-          hint={used.planCode ? "Where its column is empty" : "For every row"}
-          value={form.planCode}
-          onChange={(planCode) => set({ planCode })}
-          options={withPresent(
-            plans.map(({ code, name }) => ({ value: code, label: `${code}: ${name}` })),
-            form.planCode,
-          )}
-          placeholder="Each meter type's own plan"
-        />
-        <Select
-          {...common("/defaultReason")}
-          hint={used.reason ? "Where its column is empty" : "For every row"}
-          value={form.defaultReason}
-          onChange={(defaultReason) => set({ defaultReason })}
-          options={choicesOf(testReasonNames)}
-          placeholder={used.reason ? "None: the row must say it" : "Choose, or map a column"}
-        />
-      </div>
-      {used.tester ? null : (
-        <p className="quiet">No column names the tester: whoever puts the file in counts as the tester.</p>
-      )}
+      </Part>
+      <Part title="What every row has in common">
+        <div className="mapping-row">
+          <Select
+            {...common("/standardDesignation")}
+            hint={used.standard ? "Where its column is empty" : "For every row"}
+            value={form.standardDesignation}
+            onChange={(standardDesignation) => set({ standardDesignation })}
+            options={withPresent(
+              standards.map(({ designation, maker, model }) => ({
+                value: designation,
+                label: `${designation}: ${maker} ${model}`,
+              })),
+              form.standardDesignation,
+            )}
+            placeholder={used.standard ? "None: the row must name it" : "Choose, or map a column"}
+          />
+          <Select
+            {...common("/planCode")}
+            hint={used.planCode ? "Where its column is empty" : "For every row"}
+            value={form.planCode}
+            onChange={(planCode) => set({ planCode })}
+            options={withPresent(
+              plans.map(({ code, name }) => ({ value: code, label: `${code}: ${name}` })),
+              form.planCode,
+            )}
+            placeholder="Each meter type's own plan"
+          />
+          <Select
+            {...common("/defaultReason")}
+            hint={used.reason ? "Where its column is empty" : "For every row"}
+            value={form.defaultReason}
+            onChange={(defaultReason) => set({ defaultReason })}
+            options={choicesOf(testReasonNames)}
+            placeholder={used.reason ? "None: the row must say it" : "Choose, or map a column"}
+          />
+        </div>
+        {used.tester ? null : (
+          <p className="quiet">No column names the tester: whoever puts the file in counts as the tester.</p>
+        )}
+      </Part>
       {used.reason ? (
         <WordFields
           label={mappingLabel("/reasons")}
@@ -203,6 +208,15 @@ export function MappingFields({
         />
       ) : null}
     </>
+  );
+}
+
+function Part({ title, children }: { title: string; children: ReactNode }) {
+  return (
+    <div className="stack-tight">
+      <h3>{title}</h3>
+      {children}
+    </div>
   );
 }
 

@@ -24,16 +24,16 @@ export function mappingLines({ name, body }: Pick<ImportMapping, "name" | "body"
   const line = (pointer: string, value: string) => ({ term: mappingLabel(pointer), value });
   const byColumn = (hasColumn: boolean, forAll: string | null, otherwise: string) => {
     if (!hasColumn) return forAll ?? otherwise;
-    return forAll === null ? "by its column" : `by its column; where that is empty, ${forAll}`;
+    return forAll === null ? "By its column" : `By its column; where that is empty, ${forAll}`;
   };
   return [
     line("/name", name),
-    line("/figures", used.figures ? figuresNames[body.figures] : "none in percent"),
-    line("/energyUnit", used.energy ? body.energyUnit : "no energies"),
+    line("/figures", used.figures ? figuresNames[body.figures] : "None in percent"),
+    line("/energyUnit", used.energy ? body.energyUnit : "No energies"),
     line("/errorAppliedByBench", body.errorAppliedByBench ? "Yes" : "No"),
-    line("/standardDesignation", byColumn(used.standard, body.standardDesignation, "none")),
-    line("/planCode", byColumn(used.planCode, body.planCode, "each meter type's own")),
-    line("/defaultReason", byColumn(used.reason, nameOf(body.defaultReason), "none")),
+    line("/standardDesignation", byColumn(used.standard, body.standardDesignation, "None")),
+    line("/planCode", byColumn(used.planCode, body.planCode, "Each meter type's own")),
+    line("/defaultReason", byColumn(used.reason, nameOf(body.defaultReason), "None")),
     line("/separator", separatorNames[body.separator]),
     line("/decimalMark", decimalMarkNames[body.decimalMark]),
     line("/dateOrder", dateOrderNames[body.dateOrder]),

@@ -39,7 +39,7 @@ const labels: Readonly<Record<string, string>> = {
   "/separator": "Separator",
   "/decimalMark": "Decimal mark",
   "/dateOrder": "Order of the date",
-  "/timeZone": "Time zone of the bench's clock",
+  "/timeZone": "Time zone of the bench",
   "/columns": "Columns",
   "/figures": "The points' figures are",
   "/energyUnit": "Unit of the standard's energy",

@@ -4,16 +4,25 @@ import { StatusMark } from "../../ui/status-mark.tsx";
 import { formatCount } from "./format-count.ts";
 
 /** What became of the rows, as counts under each other. */
-export function RowCounts({ of, good }: { of: Import; good: "Good" | "Went in" }) {
+export function RowCounts({
+  of,
+  word = "Good",
+  good,
+}: {
+  of: Import;
+  word?: string;
+  /** What the count of good rows means now. */
+  good: string;
+}) {
   const rows = [
-    { tone: "good" as const, word: good, count: of.rowsGood, says: goodSays[good] },
+    { tone: "good" as const, word, count: of.rowsGood, says: good },
     {
       tone: "neutral" as const,
       word: "Already in the book",
       count: of.rowsAlready,
       says: "left as they are",
     },
-    { tone: "warn" as const, word: "Set aside", count: of.rowsBad, says: "each with its reason below" },
+    { tone: "warn" as const, word: "Set aside", count: of.rowsBad, says: "each with its reason" },
   ];
   return (
     <div className="row-counts">
@@ -37,5 +46,3 @@ export function RowCounts({ of, good }: { of: Import; good: "Good" | "Went in" }
     </div>
   );
 }
-
-const goodSays = { Good: "can go in", "Went in": "are tests in the book" };

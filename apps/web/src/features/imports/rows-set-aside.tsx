@@ -1,7 +1,6 @@
 import { listImportProblems } from "@sealbook/contract/imports";
 import { PagedTable } from "../../trade/paged-table.tsx";
 import { Empty } from "../../ui/empty.tsx";
-import { formatCount } from "./format-count.ts";
 
 /** Why rows were set aside: where, what stands there, and what to do about it. */
 export function RowsSetAside({ importId }: { importId: string }) {
@@ -17,7 +16,7 @@ export function RowsSetAside({ importId }: { importId: string }) {
           heading: "Row",
           isRowHeader: true,
           isNumeric: true,
-          cell: ({ rowNumber }) => formatCount(rowNumber),
+          cell: ({ rowNumber }) => rowNumber,
         },
         {
           heading: "Column",

@@ -27,10 +27,14 @@ export function RunStep({ of }: { of: Import }) {
   const mayRun = useMay("import.run");
   return (
     <Panel title="4. Into the book">
-      <div className="stack" ref={place} tabIndex={-1}>
-        <div role="status">{sentenceOf(of)}</div>
+      <div className="stack">
+        <div role="status" ref={place} tabIndex={-1}>
+          {sentenceOf(of)}
+        </div>
         {of.state === "running" ? <StepProgress of={of} label="Going in" /> : null}
-        {of.state === "running" || of.state === "done" ? <RowCounts of={of} good="Went in" /> : null}
+        {of.state === "running" || of.state === "done" ? (
+          <RowCounts of={of} word="Went in" good="are tests in the book" />
+        ) : null}
         {of.state === "checked" && of.rowsGood > 0 && mayRun ? <PutIn of={of} /> : null}
         {isUnderWay(of.state) ? null : <TestsOfImport importId={of.id} />}
       </div>
@@ -90,10 +94,11 @@ function TestsOfImport({ importId }: { importId: string }) {
   if (found.error !== null) return <ProblemNotice error={found.error} onRetry={() => void found.refetch()} />;
   if (found.data === undefined || found.data.rows.length === 0) return null;
   return (
-    <div>
+    <div className="row">
       <ButtonLink to={paths.tests()} search={{ importId }}>
         See the tests from this file
       </ButtonLink>
+      <span className="quiet">They stay in the book, whatever becomes of the import.</span>
     </div>
   );
 }

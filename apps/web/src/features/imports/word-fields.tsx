@@ -46,7 +46,7 @@ export function WordFields({
           />
           <Button
             kind="quiet"
-            aria-label={row.word === "" ? `Take line ${index + 1} off` : `Take "${row.word}" off`}
+            aria-label={`Take off ${row.word === "" ? `line ${index + 1}` : row.word}`}
             onClick={() => onChange(rows.filter(({ key }) => key !== row.key))}
           >
             Take off

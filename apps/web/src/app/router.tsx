@@ -1,3 +1,4 @@
+import type { Permission } from "@sealbook/contract/permissions";
 import {
   createRootRoute,
   createRoute,
@@ -11,6 +12,7 @@ import { fetchPage } from "./fetch-page.ts";
 import { homeOf } from "./home-of.ts";
 import { NotFoundPage } from "./not-found-page.tsx";
 import { PageProblem } from "./page-problem.tsx";
+import { requirePermission } from "./require-permission.ts";
 import { requireSession } from "./require-session.ts";
 import { parseSearch, stringifySearch } from "./search-text.ts";
 import { Shell } from "./shell.tsx";
@@ -35,47 +37,76 @@ const shellRoute = createRoute({
   errorComponent: StartProblem,
 });
 
-/** A page under the shell, fetched when it is first opened. */
+/** A page under the shell, fetched when it is first opened; one that only some may use says so to the others. */
 function page<Module extends Record<string, unknown>>(
   path: string,
   load: () => Promise<Module>,
   name: keyof Module & string,
+  permission?: Permission,
 ) {
   return createRoute({
     getParentRoute: () => shellRoute,
     path,
+    beforeLoad: async () => {
+      if (permission !== undefined) await requirePermission(permission);
+    },
     component: lazyRouteComponent(() => fetchPage(load), name),
   });
 }
 
 const others = import.meta.glob<Record<string, () => null>>("../features/{imports,standards}/*-page.tsx");
-function other(path: string, file: string, name: string) {
+function other(path: string, file: string, name: string, permission?: Permission) {
   const load = others[`../features/${file}.tsx`];
-  return load === undefined ? [] : [page(path, load, name)];
+  return load === undefined ? [] : [page(path, load, name, permission)];
 }
 
 const pages = [
   page("/account", () => import("../features/people/account-page.tsx"), "AccountPage"),
   page("/people", () => import("../features/people/people-page.tsx"), "PeoplePage"),
-  page("/log", () => import("../features/meter-tests/find-meter-to-test-page.tsx"), "FindMeterToTestPage"),
-  page("/log/$meterId", () => import("../features/meter-tests/record-test-page.tsx"), "RecordTestPage"),
+  page(
+    "/log",
+    () => import("../features/meter-tests/find-meter-to-test-page.tsx"),
+    "FindMeterToTestPage",
+    "meterTest.record",
+  ),
+  page(
+    "/log/$meterId",
+    () => import("../features/meter-tests/record-test-page.tsx"),
+    "RecordTestPage",
+    "meterTest.record",
+  ),
   page("/tests", () => import("../features/meter-tests/test-list-page.tsx"), "TestListPage"),
   page("/tests/$testId", () => import("../features/meter-tests/test-page.tsx"), "TestPage"),
-  page("/tests/$testId/amend", () => import("../features/meter-tests/amend-test-page.tsx"), "AmendTestPage"),
-  page("/tray", () => import("../features/meter-tests/tray-page.tsx"), "TrayPage"),
+  page(
+    "/tests/$testId/amend",
+    () => import("../features/meter-tests/amend-test-page.tsx"),
+    "AmendTestPage",
+    "meterTest.amend",
+  ),
+  page("/tray", () => import("../features/meter-tests/tray-page.tsx"), "TrayPage", "meterTest.sign"),
   ...other("/imports", "imports/import-list-page", "ImportListPage"),
   ...other("/imports/$importId", "imports/import-page", "ImportPage"),
   ...other("/standards", "standards/standard-list-page", "StandardListPage"),
-  ...other("/standards/new", "standards/new-standard-page", "NewStandardPage"),
+  ...other("/standards/new", "standards/new-standard-page", "NewStandardPage", "standard.manage"),
   ...other("/standards/$standardId", "standards/standard-page", "StandardPage"),
   page("/plan-chooser", () => import("../features/sampling/plan-chooser-page.tsx"), "PlanChooserPage"),
   page("/shipments", () => import("../features/shipments/shipment-list-page.tsx"), "ShipmentListPage"),
-  page("/shipments/new", () => import("../features/shipments/new-shipment-page.tsx"), "NewShipmentPage"),
+  page(
+    "/shipments/new",
+    () => import("../features/shipments/new-shipment-page.tsx"),
+    "NewShipmentPage",
+    "shipment.receive",
+  ),
   page("/shipments/$lotId", () => import("../features/shipments/shipment-page.tsx"), "ShipmentPage"),
   page("/groups", () => import("../features/groups/groups-page.tsx"), "GroupsPage"),
   page("/groups/$lotId", () => import("../features/groups/group-page.tsx"), "GroupPage"),
   page("/group-years", () => import("../features/groups/group-years-page.tsx"), "GroupYearsPage"),
-  page("/programmes/new", () => import("../features/groups/new-programme-page.tsx"), "NewProgrammePage"),
+  page(
+    "/programmes/new",
+    () => import("../features/groups/new-programme-page.tsx"),
+    "NewProgrammePage",
+    "sampling.run",
+  ),
   page("/programmes/$programmeId", () => import("../features/groups/programme-page.tsx"), "ProgrammePage"),
   page(
     "/programmes/$programmeId/pulls",
@@ -83,25 +114,37 @@ const pages = [
     "PullListPage",
   ),
   page("/meters", () => import("../features/meters/meter-list-page.tsx"), "MeterListPage"),
-  page("/meters/new", () => import("../features/meters/new-meter-page.tsx"), "NewMeterPage"),
+  page("/meters/new", () => import("../features/meters/new-meter-page.tsx"), "NewMeterPage", "meter.create"),
   page("/meters/$meterId", () => import("../features/meters/meter-page.tsx"), "MeterPage"),
   page("/work", () => import("../features/work-items/work-list-page.tsx"), "WorkListPage"),
-  page("/work/new", () => import("../features/work-items/new-work-page.tsx"), "NewWorkPage"),
+  page("/work/new", () => import("../features/work-items/new-work-page.tsx"), "NewWorkPage", "workItem.open"),
   page("/types", () => import("../features/meter-types/meter-type-list-page.tsx"), "MeterTypeListPage"),
-  page("/types/new", () => import("../features/meter-types/new-meter-type-page.tsx"), "NewMeterTypePage"),
+  page(
+    "/types/new",
+    () => import("../features/meter-types/new-meter-type-page.tsx"),
+    "NewMeterTypePage",
+    "meterType.manage",
+  ),
   page("/types/$typeId", () => import("../features/meter-types/meter-type-page.tsx"), "MeterTypePage"),
   page(
     "/types/$typeId/edit",
     () => import("../features/meter-types/edit-meter-type-page.tsx"),
     "EditMeterTypePage",
+    "meterType.manage",
   ),
   page("/plans", () => import("../features/test-plans/test-plan-list-page.tsx"), "TestPlanListPage"),
-  page("/plans/new", () => import("../features/test-plans/new-test-plan-page.tsx"), "NewTestPlanPage"),
+  page(
+    "/plans/new",
+    () => import("../features/test-plans/new-test-plan-page.tsx"),
+    "NewTestPlanPage",
+    "testPlan.manage",
+  ),
   page("/plans/$planId", () => import("../features/test-plans/test-plan-page.tsx"), "TestPlanPage"),
   page(
     "/plans/$planId/revise",
     () => import("../features/test-plans/revise-test-plan-page.tsx"),
     "ReviseTestPlanPage",
+    "testPlan.manage",
   ),
   page(
     "/service-points",
@@ -112,6 +155,7 @@ const pages = [
     "/service-points/new",
     () => import("../features/service-points/new-service-point-page.tsx"),
     "NewServicePointPage",
+    "servicePoint.manage",
   ),
   page("/rules", () => import("../features/profiles/profile-list-page.tsx"), "ProfileListPage"),
   page("/rules/$profileId", () => import("../features/profiles/profile-page.tsx"), "ProfilePage"),

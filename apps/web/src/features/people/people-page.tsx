@@ -16,6 +16,9 @@ import { ForgetPersonDialog } from "./forget-person-dialog.tsx";
 import { OpenAccountDialog } from "./open-account-dialog.tsx";
 import { ResetPasswordDialog } from "./reset-password-dialog.tsx";
 
+/** What stands in place of the name of a person who was forgotten; nothing is left to change of such an account. */
+const erased = "erased";
+
 type Task = { kind: "open" } | { kind: "change" | "password" | "forget"; person: Account };
 
 /** The people of the shop; an administrator opens, changes and closes their accounts here. */
@@ -30,21 +33,22 @@ export function PeoplePage() {
     ? [
         {
           heading: "Account",
-          cell: (person) => (
-            <div className="row">
-              <Button kind="quiet" onClick={() => setTask({ kind: "change", person })}>
-                Change<span className="visually-hidden"> {person.name}</span>
-              </Button>
-              <Button kind="quiet" onClick={() => setTask({ kind: "password", person })}>
-                New password<span className="visually-hidden"> for {person.name}</span>
-              </Button>
-              {person.active || person.id === self.id ? null : (
-                <Button kind="quiet" onClick={() => setTask({ kind: "forget", person })}>
-                  Forget<span className="visually-hidden"> {person.name}</span>
+          cell: (person) =>
+            person.name === erased ? null : (
+              <div className="row">
+                <Button kind="quiet" onClick={() => setTask({ kind: "change", person })}>
+                  Change<span className="visually-hidden"> {person.name}</span>
                 </Button>
-              )}
-            </div>
-          ),
+                <Button kind="quiet" onClick={() => setTask({ kind: "password", person })}>
+                  New password<span className="visually-hidden"> for {person.name}</span>
+                </Button>
+                {person.active || person.id === self.id ? null : (
+                  <Button kind="quiet" onClick={() => setTask({ kind: "forget", person })}>
+                    Forget<span className="visually-hidden"> {person.name}</span>
+                  </Button>
+                )}
+              </div>
+            ),
         },
       ]
     : [];

@@ -1,4 +1,4 @@
-import { type MeterTest, meterTestSchema } from "@sealbook/contract/meter-tests";
+import type { MeterTest } from "@sealbook/contract/meter-tests";
 import { circuitFactorsSchema, type MeterType } from "@sealbook/contract/meter-types";
 import type { TestRow, Verdict } from "@sealbook/contract/meters";
 import type { TestReason } from "@sealbook/contract/work-items";
@@ -361,8 +361,10 @@ interface WholeRow extends ListRow {
   entry_subject_id: string;
   entry_reason: string | null;
   entry_payload: string;
-  signatures: { id: string; person: { id: string; name: string | null } }[];
-  files: unknown[];
+  signatures: (Omit<MeterTest["signatures"][number], "person"> & {
+    person: { id: string; name: string | null };
+  })[];
+  files: MeterTest["files"];
 }
 
 const utc = (column: string) => `to_char(${column} AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.MS"Z"')`;
@@ -375,8 +377,6 @@ export type TestWithoutDocuments = Omit<MeterTest, "plan" | "profile" | "calibra
   profileId: string;
   calibrationId: string | null;
 };
-
-const wholeShape = meterTestSchema.omit({ plan: true, profile: true, calibration: true });
 
 export async function findWholeTest(source: Source, id: string): Promise<TestWithoutDocuments | null> {
   const [row] = await source.query<WholeRow>(
@@ -403,7 +403,7 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
   const body = entryBodySchema.parse(JSON.parse(row.entry_body));
   const evaluation = storedEvaluationSchema.parse(JSON.parse(row.evaluation));
   const { circuitFactors: _, ...nameplate } = body.nameplate;
-  const whole = wholeShape.parse({
+  return {
     ...toTestRow(row),
     recordedAt: row.recorded_at.toISOString(),
     recordedBy: row.actor_id === null ? null : { id: row.actor_id, name: row.recorder_name ?? erasedText },
@@ -447,9 +447,6 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
       reason: row.entry_reason,
       payload: row.entry_payload,
     }),
-  });
-  return {
-    ...whole,
     planId: row.plan_id,
     planIsCurrent: row.plan_is_current,
     profileId: row.profile_id,

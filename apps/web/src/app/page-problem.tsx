@@ -1,3 +1,4 @@
+import type { ProblemSlug } from "@sealbook/contract/problems";
 import { useQueryErrorResetBoundary } from "@tanstack/react-query";
 import { type ErrorComponentProps, useRouter } from "@tanstack/react-router";
 import { useCallback, useEffect, useSyncExternalStore } from "react";
@@ -7,6 +8,11 @@ import { ProblemNotice } from "../trade/problem-notice.tsx";
 import { ButtonLink } from "../ui/button-link.tsx";
 import { PageHeader } from "../ui/page-header.tsx";
 import { isSessionEnded, subscribeToSession } from "./session-ended.ts";
+
+const titles: Partial<Record<ProblemSlug, string>> = {
+  "not-found": "No such record",
+  "not-permitted": "Not for your role",
+};
 
 /** Stands in place of a page that could not be shown; draws it again after a retry or a new sign-in. */
 export function PageProblem({ error, reset }: ErrorComponentProps) {
@@ -22,11 +28,14 @@ export function PageProblem({ error, reset }: ErrorComponentProps) {
   useEffect(() => {
     if (isSessionProblem && !isEnded) retry();
   }, [isSessionProblem, isEnded, retry]);
-  const isMissing = error instanceof ProblemError && error.slug === "not-found";
+  const slug = error instanceof ProblemError ? error.slug : null;
   return (
     <div className="stack">
-      <PageHeader title={isMissing ? "No such record" : "This page could not be shown"} />
-      <ProblemNotice error={error instanceof Error ? error : new Error(String(error))} onRetry={retry} />
+      <PageHeader title={(slug === null ? undefined : titles[slug]) ?? "This page could not be shown"} />
+      <ProblemNotice
+        error={error instanceof Error ? error : new Error(String(error))}
+        {...(slug === "not-permitted" ? {} : { onRetry: retry })}
+      />
       <div>
         <ButtonLink to={paths.meters()}>Go to the meters</ButtonLink>
       </div>

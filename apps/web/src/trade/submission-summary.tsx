@@ -13,7 +13,7 @@ export function SubmissionSummary<O extends Operation>({
 }) {
   const { problem, errors } = submission;
   if (problem === null && errors.length === 0) return null;
-  const title = problem === null ? "Mend these, then save again." : `${problem.title}. ${problem.detail}`;
+  const title = problem === null ? "Mend these, then try again." : `${problem.title}. ${problem.detail}`;
   return (
     <ErrorSummary
       title={title}

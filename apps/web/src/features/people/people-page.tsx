@@ -79,7 +79,7 @@ export function PeoplePage() {
         columns={[
           { heading: "Person", isRowHeader: true, cell: (person) => person.name },
           { heading: "Role", cell: (person) => roleNames[person.role], isNowrap: true },
-          { heading: "Sign-in name", cell: (person) => <code>{person.username}</code>, isNarrowHidden: true },
+          { heading: "Sign-in name", cell: (person) => <code>{person.username}</code>, isMediumHidden: true },
           {
             heading: "State",
             cell: (person) =>
@@ -92,7 +92,7 @@ export function PeoplePage() {
           {
             heading: "Signing PIN",
             cell: (person) => (person.hasPin ? "set" : "not set"),
-            isNarrowHidden: true,
+            isMediumHidden: true,
           },
           ...deeds,
         ]}

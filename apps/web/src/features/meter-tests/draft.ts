@@ -11,7 +11,7 @@ const freeText = { remarks: "", untestableNote: "", files: [] } as const satisfi
 const draftSchema = z.object({ format: z.literal(1), planId: z.string(), form: testFormSchema });
 
 /** Where the draft for one meter, or for the amendment of one test, is kept. */
-export function draftPlace(subjectId: string): string {
+function draftPlace(subjectId: string): string {
   return `sealbook.test-draft.${subjectId}`;
 }
 

@@ -5,12 +5,30 @@ import type { PassForm, RunForm, TestForm } from "./test-form.ts";
 
 type EnteredPass = Extract<MeterTest["outcome"], { kind: "tested" }>["asFound"];
 
+/** What of a recorded test stands in its form. */
+type RecordedEntry = Pick<
+  MeterTest,
+  | "plan"
+  | "outcome"
+  | "reasons"
+  | "workItemIds"
+  | "performedAt"
+  | "errorAppliedByBench"
+  | "preconditionsConfirmed"
+  | "conditions"
+  | "readingBefore"
+  | "readingAfter"
+  | "sealsRemoved"
+  | "sealsApplied"
+  | "remarks"
+> & { standardInUse: { id: string } | null; files: readonly { id: string; name: string }[] };
+
 /**
  * The form that amends a test: everything stands as it was recorded, down to each run's own kind of entry.
  *
  * @param id  id of the record to be
  */
-export function formFromTest(test: MeterTest, id: string, timeZone: string): TestForm {
+export function formFromTest(test: RecordedEntry, id: string, timeZone: string): TestForm {
   const { body } = test.plan;
   const creep = body.creep === "asked" ? "" : "not-checked";
   const blank = passForm(body.points, "counts", creep);

@@ -18,7 +18,7 @@ export interface BodyContext {
 }
 
 /** A choice that the person has not made yet, at its field. */
-export interface OpenChoice {
+interface OpenChoice {
   pointer: string;
   detail: string;
 }

@@ -2,6 +2,7 @@ import type { PlanPoint } from "@sealbook/metrology/accuracy/test-terms";
 import { describe, expect, it } from "vitest";
 import { keepDraft, readDraft } from "./draft.ts";
 import { fieldName } from "./field-name.ts";
+import { formFromTest } from "./form-from-test.ts";
 import { formPointer } from "./form-pointer.ts";
 import { keepHabits, readHabits } from "./habits.ts";
 import { type JudgingContext, judgeForm } from "./judge-form.ts";
@@ -295,6 +296,86 @@ describe("the body that records a test", () => {
       null,
       { kind: "no-test-possible", reason: "dead", note: "" },
     ]);
+  });
+});
+
+describe("the form that amends a test", () => {
+  const recorded = {
+    plan,
+    reasons: ["periodic" as const, "customer-request" as const],
+    workItemIds: ["w"],
+    performedAt: "2026-03-02T14:15:16.789Z",
+    errorAppliedByBench: true,
+    preconditionsConfirmed: ["Voltage and form checked"],
+    conditions: { volts: "120.1", amperes: null, temperatureCelsius: "-3.5" },
+    readingBefore: "00123",
+    readingAfter: null,
+    sealsRemoved: ["A1"],
+    sealsApplied: ["B2"],
+    remarks: "Cover scratched",
+    standardInUse: { id: "s" },
+    files: [{ id: "f", name: "photo.png" }],
+    outcome: {
+      kind: "tested" as const,
+      asFound: {
+        points: [
+          { pointKey: "FL", runs: [{ kind: "registration" as const, registrationPercent: "103.10" }] },
+          { pointKey: "LL", runs: [{ kind: "counts" as const, counts: "3", standardEnergy: "1.795" }] },
+        ],
+        creep: "none" as const,
+      },
+      asLeft: {
+        kind: "entered" as const,
+        adjustment: "Full load set",
+        pass: {
+          points: [
+            {
+              pointKey: "FL",
+              runs: [
+                {
+                  kind: "revolutions" as const,
+                  counts: "12",
+                  standardRevolutions: "12.01",
+                  standardConstant: "0.6",
+                },
+              ],
+            },
+          ],
+          creep: "none" as const,
+        },
+      },
+    },
+  };
+
+  it("sends back exactly what was recorded as long as nothing is changed", () => {
+    const form = formFromTest(recorded, "new-id", "America/New_York");
+    expect(form.performedAt).toBe("2026-03-02 09:15");
+    const { body, open } = testBody(form, { ...bodyContext, reasons: form.reasons });
+    expect(open).toEqual([]);
+    expect(body).toEqual({
+      id: "new-id",
+      meterId: "m",
+      planId: "p",
+      reasons: recorded.reasons,
+      workItemIds: ["w"],
+      performedAt: recorded.performedAt,
+      standardId: "s",
+      errorAppliedByBench: true,
+      conditions: recorded.conditions,
+      preconditionsConfirmed: recorded.preconditionsConfirmed,
+      readingBefore: "00123",
+      readingAfter: null,
+      sealsRemoved: ["A1"],
+      sealsApplied: ["B2"],
+      remarks: "Cover scratched",
+      fileIds: ["f"],
+      outcome: recorded.outcome,
+    });
+  });
+
+  it("keeps a withdrawn record withdrawn", () => {
+    const form = formFromTest({ ...recorded, outcome: { kind: "withdrawn" } }, "new-id", "America/New_York");
+    expect(testBody(form, bodyContext).body.outcome).toEqual({ kind: "withdrawn" });
   });
 });
 

@@ -121,6 +121,12 @@ export function TestSheet({
               onField={setField("asFound")}
               errorAt={errorAt}
             />
+            {form.standardId === "" || form.errorAppliedByBench === "" ? (
+              <p className="small">
+                The standard’s own error is not in these figures yet: choose the standard and say whether the
+                bench has applied its error.
+              </p>
+            ) : null}
             {asFound === null || asFound.verdict === "pass" ? null : <PassGrounds evaluation={asFound} />}
             <CreepField
               pass="asFound"

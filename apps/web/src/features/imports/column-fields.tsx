@@ -12,16 +12,18 @@ export function ColumnFields({
   sample,
   points,
   onChoose,
+  errors,
   errorAt,
 }: {
   columns: MappingForm["columns"];
   sample: readonly (readonly string[])[];
   points: readonly FigurePoint[];
   onChoose: (index: number, field: string) => void;
+  /** What is wrong with the columns as a whole. */
+  errors: readonly string[];
   errorAt: (pointer: string) => string | undefined;
 }) {
   const rows = columns.map((column, index) => ({ ...column, index }));
-  const error = errorAt("/columns");
   return (
     <div className="stack-tight" id={fieldId("/columns")} tabIndex={-1}>
       <DataTable
@@ -67,7 +69,11 @@ export function ColumnFields({
           },
         ]}
       />
-      {error === undefined ? null : <div className="field-error">{error}</div>}
+      {errors.map((error) => (
+        <div key={error} className="field-error">
+          {error}
+        </div>
+      ))}
     </div>
   );
 }

@@ -7,6 +7,7 @@ import { ProblemNotice } from "../../trade/problem-notice.tsx";
 import { Button } from "../../ui/button.tsx";
 import { Notice } from "../../ui/notice.tsx";
 import { Panel } from "../../ui/panel.tsx";
+import { useSearchText } from "../../ui/use-search-text.ts";
 import { Waiting } from "../../ui/waiting.tsx";
 import { formatCount } from "./format-count.ts";
 import { isUnderWay } from "./import-state.ts";
@@ -82,6 +83,8 @@ function StartCheck({
   onCheck: (mappingId: string) => Promise<void>;
 }) {
   const { chosen } = useMappings(of);
+  const [{ form }] = useSearchText();
+  if (form !== undefined) return <p className="quiet">Save the mapping first; then the dry run can start.</p>;
   if (chosen === null) {
     return <p className="quiet">Choose or make a mapping first; then the dry run can start.</p>;
   }

@@ -20,7 +20,10 @@ import type { MappingForm } from "./mapping-form.ts";
 import { clashLines } from "./mapping-lines.ts";
 import { mappingFieldName } from "./mapping-names.ts";
 import { mappingPointer } from "./mapping-pointer.ts";
+import { rebasedMapping } from "./rebased-mapping.ts";
 import { useMappingDraft } from "./use-mapping-draft.ts";
+
+type NamedMapping = Pick<ImportMapping, "name" | "body">;
 
 /** Makes a mapping before a file, or changes a saved one; a change that somebody else saved first is shown beside. */
 export function EditMapping({
@@ -39,8 +42,8 @@ export function EditMapping({
   onClose: () => void;
 }) {
   const [id] = useState(newId);
-  const draft = useMappingDraft(of.id, changed?.id ?? "new", changed?.version ?? 0, fresh);
-  const { form, setForm, isDirty } = draft;
+  const draft = useMappingDraft(of.id, changed, fresh);
+  const { form, setForm, isDirty, base } = draft;
   const [sent, setSent] = useState(form);
   const creation = useSubmission(createImportMapping);
   const change = useSubmission(changeImportMapping);
@@ -52,29 +55,31 @@ export function EditMapping({
     () => errors.map((error) => ({ ...error, pointer: mappingPointer(error.pointer, sent) })),
     [errors, sent],
   );
-  const errorAt = (pointer: string) => lines.find((line) => line.pointer === pointer)?.detail;
   const newer = problem?.slug === "stale" ? newerVersion(problem.current) : null;
-  const mine = mappingBody(sent);
+  const made = mappingBody(form);
+  const merged =
+    newer === null || base === null || made.kind === "open"
+      ? null
+      : rebasedMapping(base, { name: form.name.trim(), body: made.body }, newer);
 
-  const save = async (then: "check" | "stay", version: number) => {
-    const made = mappingBody(form);
-    setSent(form);
-    if (made.kind === "open") {
-      refuse(made.open);
-      return;
-    }
-    const named = { name: form.name.trim(), body: made.body };
+  const send = async (named: NamedMapping, then: "check" | "stay", version: number | null) => {
     const reply =
-      changed === null
+      changed === null || version === null
         ? await creation.submit({ body: { id, ...named } })
         : await change.submit({ params: { id: changed.id }, version, body: named });
     if (reply === null) return;
     release();
     await onSaved(reply, then);
   };
+  const save = async (then: "check" | "stay") => {
+    const made = mappingBody(form);
+    setSent(form);
+    if (made.kind === "open") refuse(made.open);
+    else await send({ name: form.name.trim(), body: made.body }, then, base?.version ?? null);
+  };
   const submit = (event: FormEvent) => {
     event.preventDefault();
-    void save("check", draft.baseVersion);
+    void save("check");
   };
 
   return (
@@ -86,15 +91,16 @@ export function EditMapping({
       {draft.isRestored ? (
         <Notice title="What was typed before the page was reloaded stands here again" />
       ) : null}
-      {newer !== null && mine.kind === "body" ? (
+      {merged !== null && newer !== null && base !== null ? (
         <ClashNotice
-          lines={clashLines({ name: sent.name.trim(), body: mine.body }, newer)}
+          lines={clashLines(base, merged, newer)}
           onKeepMine={() => {
-            draft.setBaseVersion(newer.version);
-            void save("stay", newer.version);
+            draft.setBase(newer);
+            setForm(formFromMapping(merged, of.headings));
+            void send(merged, "stay", newer.version);
           }}
           onTakeTheirs={() => {
-            draft.setBaseVersion(newer.version);
+            draft.setBase(newer);
             setForm(formFromMapping(newer, of.headings));
             change.clear();
           }}
@@ -106,12 +112,12 @@ export function EditMapping({
           nameOf={(pointer) => mappingFieldName(pointer, sent)}
         />
       ) : null}
-      <MappingFields form={form} sample={of.sample} onChange={setForm} errorAt={errorAt} />
+      <MappingFields form={form} sample={of.sample} onChange={setForm} lines={lines} />
       <div className="row">
         <Button type="submit" kind="primary" isPending={pending}>
           {pending ? "Saving" : "Save and start the dry run"}
         </Button>
-        <Button isPending={pending} onClick={() => void save("stay", draft.baseVersion)}>
+        <Button isPending={pending} onClick={() => void save("stay")}>
           Save only
         </Button>
         <Button kind="quiet" onClick={onClose}>

@@ -1,3 +1,4 @@
+import { importMappingSchema } from "@sealbook/contract/imports";
 import { z } from "zod";
 import { mappingFormSchema } from "./mapping-form.ts";
 
@@ -6,7 +7,9 @@ import { mappingFormSchema } from "./mapping-form.ts";
 const draftSchema = z.object({
   format: z.literal(1),
   mappingId: z.string().describe("The mapping that is being changed, or 'new'"),
-  version: z.int().describe("Version of it that the form was opened with, 0 for a new one"),
+  base: importMappingSchema
+    .nullable()
+    .describe("The mapping as the form was opened with it, null for a new one"),
   form: mappingFormSchema,
 });
 export type MappingDraft = z.infer<typeof draftSchema>;

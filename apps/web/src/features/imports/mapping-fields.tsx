@@ -4,6 +4,7 @@ import { testReasonNames } from "@sealbook/contract/work-items";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import type { ReactNode } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
+import type { PlacedError } from "../../api/use-submission.ts";
 import { ComboBox } from "../../ui/combo-box.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { RadioGroup } from "../../ui/radio-group.tsx";
@@ -35,13 +36,15 @@ export function MappingFields({
   form,
   sample,
   onChange,
-  errorAt,
+  lines,
 }: {
   form: MappingForm;
   sample: readonly (readonly string[])[];
   onChange: (form: MappingForm) => void;
-  errorAt: (pointer: string) => string | undefined;
+  /** What is wrong, by pointers into the form. */
+  lines: readonly PlacedError[];
 }) {
+  const errorAt = (pointer: string) => lines.find((line) => line.pointer === pointer)?.detail;
   const plans = useSuspenseQuery(operationOptions(listTestPlans, { query: { limit: 200 } })).data.rows;
   const standards = useSuspenseQuery(operationOptions(listStandards, { query: { limit: 200 } })).data.rows;
   const used = fieldsUsed(form.columns.map(({ field }) => field));
@@ -106,6 +109,7 @@ export function MappingFields({
           onChoose={(index, field) =>
             onChange(withColumnField(form, index, field, cellsOfColumn(sample, index)))
           }
+          errors={lines.filter(({ pointer }) => pointer === "/columns").map(({ detail }) => detail)}
           errorAt={errorAt}
         />
       </Part>

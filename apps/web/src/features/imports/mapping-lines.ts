@@ -1,4 +1,5 @@
 import type { ImportMapping } from "@sealbook/contract/imports";
+import type { ClashLine } from "../../trade/clash-notice.tsx";
 import { fieldsUsed } from "./fields-used.ts";
 import { importFieldName } from "./import-fields.ts";
 import {
@@ -48,18 +49,24 @@ export function mappingLines({ name, body }: Pick<ImportMapping, "name" | "body"
   ];
 }
 
-/** Two mappings side by side, every line that either has; "–" where one does not have it. */
+/**
+ * What a clash is shown by: every line that the mapping had when it was opened, has on record now, or would have with
+ * one's own changes; "–" where it does not.
+ */
 export function clashLines(
+  opened: Pick<ImportMapping, "name" | "body">,
   mine: Pick<ImportMapping, "name" | "body">,
   theirs: Pick<ImportMapping, "name" | "body">,
-): { label: string; mine: string; theirs: string }[] {
-  const [mineBy, theirsBy] = [mine, theirs].map(
-    (mapping) => new Map(mappingLines(mapping).map(({ term, value }) => [term, value])),
-  ) as [Map<string, string>, Map<string, string>];
-  return [...new Set([...mineBy.keys(), ...theirsBy.keys()])].map((label) => ({
+): ClashLine[] {
+  const byTerm = (mapping: typeof mine) =>
+    new Map(mappingLines(mapping).map(({ term, value }) => [term, value]));
+  const of = { opened: byTerm(opened), mine: byTerm(mine), theirs: byTerm(theirs) };
+  const terms = new Set([...of.theirs.keys(), ...of.mine.keys(), ...of.opened.keys()]);
+  return [...terms].map((label) => ({
     label,
-    mine: mineBy.get(label) ?? "–",
-    theirs: theirsBy.get(label) ?? "–",
+    opened: of.opened.get(label) ?? "–",
+    mine: of.mine.get(label) ?? "–",
+    theirs: of.theirs.get(label) ?? "–",
   }));
 }
 

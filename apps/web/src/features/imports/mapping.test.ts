@@ -10,11 +10,12 @@ import { importFieldName, importFieldOptions, pointsOfPlans } from "./import-fie
 import { mappingBody } from "./mapping-body.ts";
 import { dropDraft, keepDraft, readDraft } from "./mapping-draft.ts";
 import type { MappingForm } from "./mapping-form.ts";
-import { clashLines, mappingLines } from "./mapping-lines.ts";
+import { clashLines } from "./mapping-lines.ts";
 import { mappingFieldName } from "./mapping-names.ts";
 import { mappingPointer } from "./mapping-pointer.ts";
 import { missingHeadings } from "./missing-headings.ts";
 import { newMappingForm } from "./new-mapping-form.ts";
+import { rebasedMapping } from "./rebased-mapping.ts";
 import { separatorOf } from "./separator-of.ts";
 import { withColumnField } from "./with-column-field.ts";
 import { withWordsSetAside } from "./with-words-set-aside.ts";
@@ -263,33 +264,60 @@ describe("a refused mapping", () => {
   });
 });
 
-describe("two versions of a mapping", () => {
-  it("show where they differ, a column and a word on either side included", () => {
-    const made = mappingBody(answered());
-    if (made.kind !== "body") throw new Error("everything is answered");
-    const mine: Pick<ImportMapping, "name" | "body"> = { name: "Bench", body: made.body };
-    const theirs: typeof mine = {
-      name: "Bench",
+describe("a mapping that somebody else has changed meanwhile", () => {
+  const made = mappingBody(answered());
+  if (made.kind !== "body") throw new Error("everything is answered");
+  const opened: Pick<ImportMapping, "name" | "body"> = { name: "Bench", body: made.body };
+  const mine: typeof opened = {
+    name: "Bench east",
+    body: {
+      ...made.body,
+      columns: { Meter: "serial", When: "performedAt", Why: "reason", "FL %": "FL.asFound" },
+      reasons: {},
+    },
+  };
+  const theirs: typeof opened = {
+    name: "Bench",
+    body: {
+      ...made.body,
+      errorAppliedByBench: false,
+      columns: { Meter: "meterNumber", When: "performedAt", "FL %": "FL.asFound", Note: "remarks" },
+      reasons: { Routine: "periodic", Removed: "removal" },
+      defaultReason: "removal",
+    },
+  };
+
+  it("takes one's own changes on top, column by column and word by word", () => {
+    expect(rebasedMapping(opened, mine, theirs)).toEqual({
+      name: "Bench east",
       body: {
         ...made.body,
         errorAppliedByBench: false,
-        columns: { Meter: "serial", When: "performedAt", "FL %": "FL.asFound" },
-        reasons: {},
+        columns: { Meter: "serial", When: "performedAt", "FL %": "FL.asFound", Note: "remarks" },
+        reasons: { Removed: "removal" },
         defaultReason: "removal",
       },
-    };
-    expect(clashLines(mine, theirs).filter((line) => line.mine !== line.theirs)).toEqual([
-      {
-        label: "Did the bench already apply the standard's certified error?",
-        mine: "Yes",
-        theirs: "No",
-      },
-      { label: "Reason for test", mine: "By its column", theirs: "Removal" },
-      { label: 'Column "Meter"', mine: "Meter number", theirs: "Maker's serial" },
-      { label: 'Column "Why"', mine: "Reason for test", theirs: "–" },
-      { label: 'Reason "Routine"', mine: "Periodic", theirs: "–" },
+    });
+  });
+
+  it("shows every line that differs from what it was or from what it would become", () => {
+    const lines = clashLines(opened, rebasedMapping(opened, mine, theirs), theirs);
+    const row = (label: string, was: string, now: string, then: string) => ({
+      label,
+      opened: was,
+      theirs: now,
+      mine: then,
+    });
+    expect(lines.filter((line) => line.mine !== line.theirs || line.theirs !== line.opened)).toEqual([
+      row("Name of the mapping", "Bench", "Bench", "Bench east"),
+      row("Did the bench already apply the standard's certified error?", "Yes", "No", "No"),
+      row("Reason for test", "By its column", "Removal", "Removal"),
+      row('Column "Meter"', "Meter number", "Meter number", "Maker's serial"),
+      row('Column "Note"', "–", "Remarks", "Remarks"),
+      row('Reason "Routine"', "Periodic", "Periodic", "–"),
+      row('Reason "Removed"', "–", "Removal", "Removal"),
+      row('Column "Why"', "Reason for test", "–", "–"),
     ]);
-    expect(mappingLines(mine)).toEqual(mappingLines({ ...mine }));
   });
 });
 
@@ -303,15 +331,23 @@ describe("a mapping's draft", () => {
     };
   }
 
-  it("comes back for its own import and mapping only, with the version it was based on", () => {
+  it("comes back for its own import and mapping only, with the mapping it was based on", () => {
     const storage = memory();
-    const draft = { format: 1 as const, mappingId: "new", version: 3, form: answered() };
+    const made = mappingBody(answered());
+    if (made.kind !== "body") throw new Error("everything is answered");
+    const id = "01890000-0000-7000-8000-000000000001";
+    const draft = {
+      format: 1 as const,
+      mappingId: id,
+      base: { id, name: "Bench", body: made.body, version: 3 },
+      form: answered(),
+    };
     keepDraft(storage, "import-1", draft);
-    expect(readDraft(storage, "import-1", "new")).toEqual(draft);
+    expect(readDraft(storage, "import-1", id)).toEqual(draft);
     expect(readDraft(storage, "import-1", "another")).toBeNull();
-    expect(readDraft(storage, "import-2", "new")).toBeNull();
+    expect(readDraft(storage, "import-2", id)).toBeNull();
     dropDraft(storage, "import-1");
-    expect(readDraft(storage, "import-1", "new")).toBeNull();
+    expect(readDraft(storage, "import-1", id)).toBeNull();
   });
 
   it("that cannot be read or kept is none", () => {
@@ -323,7 +359,7 @@ describe("a mapping's draft", () => {
         throw new Error("no room");
       },
     };
-    const draft = { format: 1 as const, mappingId: "new", version: 0, form: answered() };
+    const draft = { format: 1 as const, mappingId: "new", base: null, form: answered() };
     expect(() => keepDraft(full, "import-1", draft)).not.toThrow();
   });
 });

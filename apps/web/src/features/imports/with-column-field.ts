@@ -4,7 +4,7 @@ import type { MappingForm } from "./mapping-form.ts";
 import { withWords } from "./word-rows.ts";
 
 /** Which list of words belongs to a field of words, and the words that need no entry as they are ours already. */
-export const wordLists = {
+const wordLists = {
   reason: { part: "reasons", ours: testReasons },
   noTestPossible: { part: "noTestPossible", ours: untestableReasons },
   creep: { part: "creepWords", ours: ["none", "creeps", "not-checked"] },

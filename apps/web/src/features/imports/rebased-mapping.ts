@@ -1,0 +1,39 @@
+import type { ImportMapping } from "@sealbook/contract/imports";
+import { rebased } from "../../trade/rebased.ts";
+
+type Named = Pick<ImportMapping, "name" | "body">;
+const lists = ["columns", "reasons", "noTestPossible", "creepWords"] as const;
+
+/**
+ * One's own changes of a mapping put on top of a newer version, column by column and word by word: what one has not
+ * touched takes the newer version's, and what one has taken off stays off.
+ *
+ * @param opened  the mapping when it was opened
+ * @param mine    the same with one's changes
+ * @param newer   what somebody else has saved since
+ */
+export function rebasedMapping(opened: Named, mine: Named, newer: Named): Named {
+  const body = rebased(opened.body, mine.body, newer.body);
+  const entries = lists.map((list) => [
+    list,
+    rebasedList(opened.body[list], mine.body[list], newer.body[list]),
+  ]);
+  return {
+    name: mine.name === opened.name ? newer.name : mine.name,
+    body: { ...body, ...Object.fromEntries(entries) },
+  };
+}
+
+function rebasedList(
+  opened: Readonly<Record<string, string>>,
+  mine: Readonly<Record<string, string>>,
+  newer: Readonly<Record<string, string>>,
+): Record<string, string> {
+  const keys = [...new Set([...Object.keys(newer), ...Object.keys(mine), ...Object.keys(opened)])];
+  return Object.fromEntries(
+    keys.flatMap((key) => {
+      const value = mine[key] === opened[key] ? newer[key] : mine[key];
+      return value === undefined ? [] : [[key, value]];
+    }),
+  );
+}

@@ -19,7 +19,7 @@ export function useHotkey(key: string, action: () => void): void {
     const wantsAlt = key.startsWith("Alt+");
     const plainKey = key.replace(/^(Control|Alt)\+/, "");
     const handle = (event: KeyboardEvent) => {
-      if (event.key !== plainKey || event.metaKey) return;
+      if (!isKey(event, plainKey) || event.metaKey) return;
       if (event.ctrlKey !== wantsControl || event.altKey !== wantsAlt) return;
       const target = event.target;
       const isTyping =
@@ -32,4 +32,16 @@ export function useHotkey(key: string, action: () => void): void {
     window.addEventListener("keydown", handle);
     return () => window.removeEventListener("keydown", handle);
   }, [key]);
+}
+
+/**
+ * Whether the key was pressed. A letter held with Alt or Control counts in either case, for Caps Lock; where Alt makes
+ * it type another sign, as Option does, its place on the keyboard counts.
+ */
+function isKey(event: KeyboardEvent, key: string): boolean {
+  if (event.key === key) return true;
+  if (!/^[a-z]$/.test(key) || !(event.altKey || event.ctrlKey)) return false;
+  return /^[a-z]$/i.test(event.key)
+    ? event.key.toLowerCase() === key
+    : event.code === `Key${key.toUpperCase()}`;
 }

@@ -24,6 +24,7 @@ export const destinations: readonly Destination[] = [
   { label: "Standards", to: paths.standards(), permission: "standard.read", isBreak: true },
   { label: "Types", to: paths.types(), permission: "meterType.read" },
   { label: "Plans", to: paths.plans(), permission: "testPlan.read" },
+  { label: "Sampling schemes", to: paths.schemes(), permission: "sampling.read" },
   { label: "Rules", to: paths.rules(), permission: "profile.read" },
   { label: "Service points", to: paths.servicePoints(), permission: "servicePoint.read" },
   { label: "Ledger", to: paths.ledger(), permission: "ledger.read", isBreak: true },

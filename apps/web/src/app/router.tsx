@@ -90,6 +90,20 @@ const pages = [
   ...other("/standards/new", "standards/new-standard-page", "NewStandardPage", "standard.manage"),
   ...other("/standards/$standardId", "standards/standard-page", "StandardPage"),
   page("/plan-chooser", () => import("../features/sampling/plan-chooser-page.tsx"), "PlanChooserPage"),
+  page("/schemes", () => import("../features/sampling/scheme-list-page.tsx"), "SchemeListPage"),
+  page("/schemes/new", () => import("../features/sampling/new-scheme-page.tsx"), "NewSchemePage"),
+  page("/schemes/$schemeId", () => import("../features/sampling/scheme-page.tsx"), "SchemePage"),
+  page(
+    "/schemes/$schemeId/revise",
+    () => import("../features/sampling/revise-scheme-page.tsx"),
+    "ReviseSchemePage",
+  ),
+  page("/series", () => import("../features/sampling/series-page.tsx"), "SeriesPage"),
+  page(
+    "/corrective-actions",
+    () => import("../features/sampling/corrective-actions-page.tsx"),
+    "CorrectiveActionsPage",
+  ),
   page("/shipments", () => import("../features/shipments/shipment-list-page.tsx"), "ShipmentListPage"),
   page(
     "/shipments/new",

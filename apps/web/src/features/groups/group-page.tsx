@@ -1,6 +1,6 @@
 import { getLot, type Lot } from "@sealbook/contract/sampling";
 import { useSuspenseQuery } from "@tanstack/react-query";
-import { Link } from "@tanstack/react-router";
+import { Link, Navigate } from "@tanstack/react-router";
 import { useState } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
 import { paths } from "../../paths.ts";
@@ -25,6 +25,8 @@ import { GroupYears } from "./group-years.tsx";
 export function GroupPage() {
   const lotId = useRouteParam("lotId");
   const { data: lot } = useSuspenseQuery(operationOptions(getLot, { params: { id: lotId } }));
+  // A list that does not tell the kinds of lots apart leads here for all of them.
+  if (lot.kind !== "in-service") return <Navigate to={paths.shipment(lot.id)} replace />;
   return (
     <div className="stack" key={lot.id}>
       <LotHeader lot={lot} />

@@ -115,14 +115,14 @@ function StartCheck({
   );
 }
 
-function sentenceOf({ state, rowsDone, rowsTotal, rowsGood, rowsBad }: Import): string {
+function sentenceOf({ state, rowsDone, rowsTotal, rowsGood, rowsAlready, rowsBad }: Import): string {
   switch (state) {
     case "uploaded":
       return "Nothing has been looked at yet.";
     case "checking":
       return "The dry run is under way; nothing goes into the book by it.";
     case "checked":
-      return `The dry run is done: ${formatCount(rowsGood)} good, ${formatCount(rowsBad)} set aside.`;
+      return `The dry run is done: ${formatCount(rowsGood)} good, ${formatCount(rowsAlready)} already in the book, ${formatCount(rowsBad)} set aside.`;
     case "running":
       return "The good rows are going in; see below.";
     case "done":

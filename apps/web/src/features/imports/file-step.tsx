@@ -29,12 +29,12 @@ export function FileStep({ of: { file, headings, sample, createdAt, createdBy } 
       <p className="file-hash">
         <span className="quiet small">SHA-256 of its bytes</span> <code>{file.sha256}</code>
       </p>
+      <h3>First rows, as they stand</h3>
       {rows.length === 0 ? (
         <p>The file has headings and no rows.</p>
       ) : (
         <DataTable
-          caption="First rows of the file, as they stand"
-          isCaptionHidden={false}
+          caption="First rows of the file"
           rows={rows}
           rowKey={({ number }) => String(number)}
           columns={columnTitles(headings).map((title, index) => ({

@@ -21,14 +21,28 @@ export function RowsSetAside({ importId }: { importId: string }) {
         {
           heading: "Column",
           isNowrap: true,
+          isNarrowHidden: true,
           cell: ({ column }) => (column === "" ? <span className="quiet">whole row</span> : column),
         },
         {
           heading: "Value",
+          isNarrowHidden: true,
           cell: ({ value }) =>
             value === "" ? <span className="quiet">–</span> : <span className="cell-value">{value}</span>,
         },
-        { heading: "Reason", cell: ({ detail }) => <span className="reason">{detail}</span> },
+        {
+          heading: "Reason",
+          cell: ({ column, value, detail }) => (
+            <>
+              {column === "" ? null : (
+                <div className="reason-place">
+                  {column}: {value === "" ? "empty" : value}
+                </div>
+              )}
+              {detail}
+            </>
+          ),
+        },
       ]}
       empty={<Empty title="No row is set aside." />}
     />

@@ -7,6 +7,7 @@ import { useState } from "react";
 import { call } from "../../api/call.ts";
 import { newId } from "../../api/new-id.ts";
 import { areaKey } from "../../api/operation-options.ts";
+import { ProblemError } from "../../api/problem-error.ts";
 import { paths } from "../../paths.ts";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
 import { FileField } from "../../ui/file-field.tsx";
@@ -72,9 +73,16 @@ export function TakeInFile() {
       {taking.error === null ? null : (
         <ProblemNotice
           error={taking.error}
-          {...(variables === undefined ? {} : { onRetry: () => taking.mutate(variables) })}
+          {...(variables === undefined || !mayPass(taking.error)
+            ? {}
+            : { onRetry: () => taking.mutate(variables) })}
         />
       )}
     </section>
   );
+}
+
+/** Whether what failed may work when tried again as it is: a file that is refused stays refused. */
+function mayPass(error: Error): boolean {
+  return !(error instanceof ProblemError) || error.status >= 500 || error.slug === "too-many-requests";
 }

@@ -54,12 +54,6 @@ function page<Module extends Record<string, unknown>>(
   });
 }
 
-const others = import.meta.glob<Record<string, () => null>>("../features/{imports,standards}/*-page.tsx");
-function other(path: string, file: string, name: string, permission?: Permission) {
-  const load = others[`../features/${file}.tsx`];
-  return load === undefined ? [] : [page(path, load, name, permission)];
-}
-
 const pages = [
   page("/account", () => import("../features/people/account-page.tsx"), "AccountPage"),
   page("/people", () => import("../features/people/people-page.tsx"), "PeoplePage"),
@@ -84,11 +78,16 @@ const pages = [
     "meterTest.amend",
   ),
   page("/tray", () => import("../features/meter-tests/tray-page.tsx"), "TrayPage", "meterTest.sign"),
-  ...other("/imports", "imports/import-list-page", "ImportListPage"),
-  ...other("/imports/$importId", "imports/import-page", "ImportPage"),
-  ...other("/standards", "standards/standard-list-page", "StandardListPage"),
-  ...other("/standards/new", "standards/new-standard-page", "NewStandardPage", "standard.manage"),
-  ...other("/standards/$standardId", "standards/standard-page", "StandardPage"),
+  page("/imports", () => import("../features/imports/import-list-page.tsx"), "ImportListPage"),
+  page("/imports/$importId", () => import("../features/imports/import-page.tsx"), "ImportPage"),
+  page("/standards", () => import("../features/standards/standard-list-page.tsx"), "StandardListPage"),
+  page(
+    "/standards/new",
+    () => import("../features/standards/new-standard-page.tsx"),
+    "NewStandardPage",
+    "standard.manage",
+  ),
+  page("/standards/$standardId", () => import("../features/standards/standard-page.tsx"), "StandardPage"),
   page("/plan-chooser", () => import("../features/sampling/plan-chooser-page.tsx"), "PlanChooserPage"),
   page("/schemes", () => import("../features/sampling/scheme-list-page.tsx"), "SchemeListPage"),
   page("/schemes/new", () => import("../features/sampling/new-scheme-page.tsx"), "NewSchemePage"),

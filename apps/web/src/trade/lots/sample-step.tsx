@@ -16,7 +16,7 @@ import { SubmissionSummary } from "../submission-summary.tsx";
 import { FollowUpDialog } from "./follow-up-dialog.tsx";
 import { canFollowUp, type FollowUpKind, followUps, rowAfterKey } from "./follow-up-keys.ts";
 import { LotStep } from "./lot-step.tsx";
-import { SampleTable } from "./sample-table.tsx";
+import { SampleTable, type ShownLoad } from "./sample-table.tsx";
 
 /** Results arrive from the bench while the page stands open. */
 const pollMilliseconds = 15_000;
@@ -140,6 +140,7 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
       <SampleTable
         units={units}
         inService={lot.kind === "in-service"}
+        loads={loadsOf(lot)}
         chosen={mayFollow ? chosen : null}
         onToggle={(position) =>
           setChosen((now) => {
@@ -164,6 +165,13 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
       )}
     </>
   );
+}
+
+/** The loads that the scheme judges; where it judges the verdict alone, the two that every test has. */
+function loadsOf(lot: Lot): ShownLoad[] {
+  const judged = lot.schemeBody.characteristics.map((one) => one.characteristic);
+  const loads = judged.filter((one) => one !== "verdict");
+  return loads.length === 0 ? ["full-load", "light-load"] : loads;
 }
 
 function wordsOf(

@@ -1,5 +1,9 @@
 import { type DrawUnit, drawEventNames } from "@sealbook/contract/sampling";
-import { absenceReasonNames } from "@sealbook/metrology/sampling/decision/sampling-scheme";
+import {
+  absenceReasonNames,
+  type SamplingCharacteristic,
+  samplingCharacteristicNames,
+} from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { Link } from "@tanstack/react-router";
 import type { KeyboardEvent, ReactNode } from "react";
 import { paths } from "../../paths.ts";
@@ -11,10 +15,21 @@ import { VerdictMark } from "../verdict-mark.tsx";
 import { canFollowUp } from "./follow-up-keys.ts";
 import { UnitStateMark } from "./unit-state-mark.tsx";
 
+/** A figure of a test that the table can show. */
+export type ShownLoad = Exclude<SamplingCharacteristic, "verdict">;
+
+const figures: Record<ShownLoad, (test: NonNullable<DrawUnit["test"]>) => string | null> = {
+  "full-load": (test) => test.fullLoad,
+  "light-load": (test) => test.lightLoad,
+  "power-factor": (test) => test.powerFactor,
+  average: (test) => test.average,
+};
+
 /** The drawn meters with follow-up and results. Rows are ticked, and keys act on the ticked rows or the one in focus. */
 export function SampleTable({
   units,
   inService,
+  loads,
   chosen,
   onToggle,
   onKey,
@@ -22,6 +37,8 @@ export function SampleTable({
   units: readonly DrawUnit[];
   /** Shows where the meters stand. */
   inService: boolean;
+  /** What the scheme judges, one column each. */
+  loads: readonly ShownLoad[];
   /** Positions that are ticked; null where this person cannot follow up. */
   chosen: ReadonlySet<number> | null;
   onToggle: (position: number) => void;
@@ -44,24 +61,17 @@ export function SampleTable({
                 Where
               </th>
             ) : null}
-            <th scope="col" className="numeric">
-              Full load %
-            </th>
-            <th scope="col" className="numeric">
-              Light load %
-            </th>
-            <th scope="col" className="numeric narrow-hidden">
-              Power factor %
-            </th>
-            <th scope="col" className="numeric narrow-hidden">
-              Average %
-            </th>
+            {loads.map((load) => (
+              <th key={load} scope="col" className="numeric">
+                {samplingCharacteristicNames[load]} %
+              </th>
+            ))}
             <th scope="col">As found</th>
             <th scope="col" className="narrow-hidden">
               Tester
             </th>
             <th scope="col" className="numeric narrow-hidden">
-              Months since last test
+              Months since test
             </th>
             <th scope="col" className="narrow-hidden">
               Last word
@@ -106,10 +116,14 @@ export function SampleTable({
                     "–"}
                 </td>
               ) : null}
-              <Figure value={unit.test?.fullLoad} />
-              <Figure value={unit.test?.lightLoad} />
-              <Figure value={unit.test?.powerFactor} isNarrowHidden />
-              <Figure value={unit.test?.average} isNarrowHidden />
+              {loads.map((load) => (
+                <td key={load} className="numeric">
+                  <RegistrationPercent
+                    value={unit.test === null ? null : figures[load](unit.test)}
+                    places={3}
+                  />
+                </td>
+              ))}
               <td>
                 {unit.test === null ? (
                   <span className="quiet">–</span>
@@ -124,7 +138,7 @@ export function SampleTable({
                   </div>
                 ))}
               </td>
-              <td className="narrow-hidden">
+              <td className="narrow-hidden nowrap">
                 {unit.test === null ? "–" : <PersonName person={unit.test.tester} />}
               </td>
               <td className="numeric narrow-hidden">{unit.monthsSinceLastTest ?? "–"}</td>
@@ -136,20 +150,6 @@ export function SampleTable({
         </tbody>
       </table>
     </section>
-  );
-}
-
-function Figure({
-  value,
-  isNarrowHidden = false,
-}: {
-  value: string | null | undefined;
-  isNarrowHidden?: boolean;
-}) {
-  return (
-    <td className={isNarrowHidden ? "numeric narrow-hidden" : "numeric"}>
-      <RegistrationPercent value={value ?? null} places={3} />
-    </td>
   );
 }
 

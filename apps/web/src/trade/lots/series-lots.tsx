@@ -11,7 +11,7 @@ export function SeriesLots({ lot, title }: { lot: Lot; title: string }) {
       <PagedTable
         operation={listLots}
         input={{ query: { series: lot.series } }}
-        caption={title}
+        caption="Lots of the series, newest first"
         noun={["lot", "lots"]}
         rowKey={(row) => row.id}
         columns={lotColumns()}

@@ -20,7 +20,9 @@ import { meterTypesRoutes } from "./modules/meter-types/routes.ts";
 import { metersRoutes } from "./modules/meters/routes.ts";
 import { peopleRoutes } from "./modules/people/routes.ts";
 import { profilesRoutes } from "./modules/profiles/routes.ts";
+import { samplingRoutes } from "./modules/sampling/routes.ts";
 import { servicePointsRoutes } from "./modules/service-points/routes.ts";
+import { shipmentsRoutes } from "./modules/shipments/routes.ts";
 import { standardsRoutes } from "./modules/standards/routes.ts";
 import { testPlansRoutes } from "./modules/test-plans/routes.ts";
 import { workItemsRoutes } from "./modules/work-items/routes.ts";
@@ -46,7 +48,6 @@ export async function buildApp({ config, database, log }: AppParts): Promise<Fas
     bodyLimit: 1_048_576,
     requestTimeout: 60_000,
     routerOptions: { maxParamLength: 200 },
-    disableRequestLogging: false,
     return503OnClosing: true,
   }) as unknown as FastifyInstance;
   app.decorate("database", database);
@@ -124,6 +125,8 @@ async function apiScope(api: FastifyInstance): Promise<void> {
   await api.register(standardsRoutes);
   await api.register(meterTestsRoutes);
   await api.register(workItemsRoutes);
+  await api.register(samplingRoutes);
+  await api.register(shipmentsRoutes);
   await api.register(importsRoutes);
   await api.register(filesRoutes);
   await api.register(profilesRoutes);

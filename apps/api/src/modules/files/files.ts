@@ -11,7 +11,7 @@ import { notFound, ProblemError } from "../../platform/problem-error.ts";
 import { type Actor, inTransaction, type Tx } from "../../platform/transaction.ts";
 import { cleanFileName } from "./clean-file-name.ts";
 import { contentReader } from "./content-reader.ts";
-import { findChunk, findFile, insertChunk, insertFile } from "./store.ts";
+import { findChunk, findChunkIn, findFile, insertChunk, insertFile } from "./store.ts";
 
 const chunkBytes = 262_144;
 
@@ -105,6 +105,42 @@ async function store(tx: Tx, file: Received & { id: string }, path: string): Pro
     payload: { mediaType: file.mediaType, size: file.size, sha256: file.sha256 },
   });
   await insertFile(tx, file, entryId);
+}
+
+/**
+ * Keeps bytes that the service itself made, such as a list that was hashed, in the caller's transaction.
+ *
+ * @returns the hash of the bytes
+ */
+export async function keepBytes(
+  tx: Tx,
+  file: { id: string; name: string; mediaType: string; bytes: Buffer },
+): Promise<string> {
+  const { id, name, mediaType, bytes } = file;
+  const sha256 = createHash("sha256").update(bytes).digest("hex");
+  for (let number = 0; number * chunkBytes < bytes.length; number++) {
+    await insertChunk(tx, id, number, bytes.subarray(number * chunkBytes, (number + 1) * chunkBytes));
+  }
+  const entryId = await writeEntry(tx, {
+    action: "file.add",
+    subjectType: "file",
+    subjectId: id,
+    payload: { mediaType, size: bytes.length, sha256 },
+  });
+  await insertFile(tx, { id, name: cleanFileName(name), mediaType, size: bytes.length, sha256 }, entryId);
+  return sha256;
+}
+
+/** All bytes of a file, for what is small enough to be held and is needed within a transaction. */
+export async function readBytes(tx: Tx, id: string): Promise<Buffer> {
+  const file = await getFileView(tx, id);
+  const chunks: Buffer[] = [];
+  for (let number = 0; number * chunkBytes < file.size; number++) {
+    const chunk = await findChunkIn(tx, id, number);
+    if (chunk === null) throw new Error(`chunk ${number} of file ${id} is not on record`);
+    chunks.push(chunk);
+  }
+  return Buffer.concat(chunks);
 }
 
 function sameFile(kept: StoredFile, sha256: string): StoredFile {

@@ -50,6 +50,15 @@ export async function findChunk(
   return rows[0]?.bytes ?? null;
 }
 
+/** The same within a transaction, which may have written it. */
+export async function findChunkIn(tx: Tx, fileId: string, number: number): Promise<Buffer | null> {
+  const [row] = await tx.query<{ bytes: Buffer }>(
+    "SELECT bytes FROM file_chunk WHERE file_id = $1 AND number = $2",
+    [fileId, number],
+  );
+  return row?.bytes ?? null;
+}
+
 function toStoredFile(row: FileRow): StoredFile {
   return {
     id: row.id,

@@ -20,6 +20,8 @@ import {
   updateWhereabouts,
 } from "./store.ts";
 
+export { placeKind } from "./store.ts";
+
 export async function listMeters(
   database: Database,
   query: {

@@ -26,6 +26,9 @@ import {
   updatePassword,
   updatePin,
 } from "./store.ts";
+import { countWrongPin, forgetWrongPins, refuseAfterWrongPins } from "./wrong-pins.ts";
+
+export { parseAverageMethods } from "./shop-settings.ts";
 
 /** A hash of no password: signing in with an unknown name takes as long as with a known one. */
 const nobodysHash =
@@ -69,6 +72,7 @@ export async function setPin(tx: Tx, input: { password: string; pin: string }): 
     payload: {},
   });
   await updatePin(tx, row.id, await hashSecret(input.pin), entryId);
+  forgetWrongPins(row.id);
 }
 
 export async function changePassword(
@@ -90,10 +94,14 @@ export async function changePassword(
 
 /**
  * Confirms that the signed-in person signs: their own PIN.
- * @throws ProblemError pin-refused
+ *
+ * @param pointer where the PIN stands in the request
+ * @throws ProblemError pin-refused; too-many-requests after several wrong ones
  */
-export async function requirePin(tx: Tx, pin: string): Promise<void> {
-  const row = await findAccount(tx, actorOf(tx).id);
+export async function requirePin(tx: Tx, pin: string, pointer = "/signature/pin"): Promise<void> {
+  const { id } = actorOf(tx);
+  refuseAfterWrongPins(id);
+  const row = await findAccount(tx, id);
   if (row?.pin_hash === null || row === null) {
     throw new ProblemError(
       "pin-refused",
@@ -101,14 +109,16 @@ export async function requirePin(tx: Tx, pin: string): Promise<void> {
     );
   }
   if (!(await verifySecret(row.pin_hash, pin))) {
+    countWrongPin(id);
     throw new ProblemError(
       "pin-refused",
       "This is not your signing PIN. Type it again; nothing was signed.",
       {
-        errors: [{ pointer: "/signature/pin", detail: "is not your signing PIN" }],
+        errors: [{ pointer, detail: "is not your signing PIN" }],
       },
     );
   }
+  forgetWrongPins(id);
 }
 
 export async function listPeople(
@@ -248,7 +258,11 @@ async function getAccount(tx: Tx, id: string): Promise<Account> {
   return toAccount(row);
 }
 
-async function requireOwnPassword(tx: Tx, password: string, pointer: string) {
+/**
+ * Confirms that whoever is signed in is there: their own password.
+ * @throws ProblemError sign-in-refused
+ */
+export async function requireOwnPassword(tx: Tx, password: string, pointer: string) {
   const row = await lockAccount(tx, actorOf(tx).id);
   if (row === null) throw notFound("account");
   if (!(await verifySecret(row.password_hash, password))) {

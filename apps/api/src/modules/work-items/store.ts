@@ -66,6 +66,31 @@ export async function insertWorkItem(
   );
 }
 
+export async function insertWorkItems(
+  tx: Tx,
+  items: readonly {
+    id: string;
+    meterId: string;
+    reason: TestReason;
+    dueOn: string | null;
+    note: string;
+  }[],
+  entryIds: readonly string[],
+): Promise<void> {
+  await tx.query(
+    `INSERT INTO work_item (id, meter_id, reason, due_on, note, entry_id)
+     SELECT * FROM unnest($1::uuid[], $2::uuid[], $3::text[], $4::date[], $5::text[], $6::uuid[])`,
+    [
+      items.map(({ id }) => id),
+      items.map(({ meterId }) => meterId),
+      items.map(({ reason }) => reason),
+      items.map(({ dueOn }) => dueOn),
+      items.map(({ note }) => note),
+      entryIds,
+    ],
+  );
+}
+
 /** Marks open work of a meter as done by a test; says whether there was such work still open. */
 export async function finishWork(
   tx: Tx,

@@ -2,11 +2,11 @@ import type { TestReason, WorkItem } from "@sealbook/contract/work-items";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isForeignKeyViolation, isUniqueViolation } from "../../platform/database-errors.ts";
-import { writeEntry } from "../../platform/ledger.ts";
+import { writeEntries, writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import type { Tx } from "../../platform/transaction.ts";
-import { findOpenWork, findWorkItem, finishWork, insertWorkItem } from "./store.ts";
+import { findOpenWork, findWorkItem, finishWork, insertWorkItem, insertWorkItems } from "./store.ts";
 
 export async function listWorkItems(
   database: Database,
@@ -47,6 +47,30 @@ export async function openWorkItem(
   const opened = await findWorkItem(tx, item.id);
   if (opened === null) throw notFound("work item");
   return opened;
+}
+
+/** Asks for tests of many meters at once, each with its own ledger entry; the meters are on record. */
+export async function openWorkItems(
+  tx: Tx,
+  items: readonly {
+    id: string;
+    meterId: string;
+    reason: TestReason;
+    dueOn: string | null;
+    note: string;
+  }[],
+): Promise<void> {
+  if (items.length === 0) return;
+  const entryIds = await writeEntries(
+    tx,
+    items.map(({ id, meterId, reason, dueOn, note }) => ({
+      action: "workItem.open",
+      subjectType: "workItem",
+      subjectId: id,
+      payload: { meterId, reason, dueOn, note },
+    })),
+  );
+  await insertWorkItems(tx, items, entryIds);
 }
 
 /**

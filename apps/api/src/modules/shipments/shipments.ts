@@ -1,0 +1,452 @@
+import type { MeterState } from "@sealbook/contract/meters";
+import type { Lot } from "@sealbook/contract/sampling";
+import type { shipmentRefusals } from "@sealbook/contract/shipments";
+import { lotSeries } from "@sealbook/metrology/sampling/decision/lot-series";
+import { ProblemError, refusedByRule } from "../../platform/problem-error.ts";
+import { newId, type Tx } from "../../platform/transaction.ts";
+import { meterTypeById } from "../meter-types/meter-types.ts";
+import { addMeters, moveMeters, placeKind } from "../meters/meters.ts";
+import {
+  addMembers,
+  dispose,
+  getLot,
+  lockLotIn,
+  openLot,
+  schemeById,
+  timeOfDatabase,
+} from "../sampling/sampling.ts";
+import {
+  type CandidateMeter,
+  findReceivingPlace,
+  insertMakerResults,
+  lockMembers,
+  lockMetersByNumbers,
+  lockMetersOfMaker,
+} from "./store.ts";
+
+/** Opens a shipment lot; maker, type and contract make the series that switching follows. */
+export async function createShipment(
+  tx: Tx,
+  shipment: {
+    id: string;
+    number: string;
+    schemeId: string;
+    typeId: string;
+    contract: string;
+    purchaseOrder: string;
+    receivedOn: string;
+    note: string;
+  },
+): Promise<Lot> {
+  const type = await meterTypeById(tx, shipment.typeId);
+  if (type === null) throw refusedByRule("/typeId", "There is no such meter type; choose one from the list.");
+  const scheme = await schemeById(tx, shipment.schemeId);
+  if (scheme === null) throw refusedByRule("/schemeId", "There is no such scheme; choose one from the list.");
+  if (scheme.body.purpose !== "shipment") {
+    throw refusedByRule("/schemeId", `${scheme.code} is for groups in service; choose one for shipments.`);
+  }
+  if (!scheme.current) throw refusedByRule("/schemeId", `${scheme.code} has a newer revision; use that one.`);
+  await openLot(tx, {
+    id: shipment.id,
+    kind: "shipment",
+    number: shipment.number,
+    title: `${type.maker} ${type.model}, form ${type.form}`,
+    schemeId: scheme.id,
+    schemeCode: scheme.code,
+    series: lotSeries({
+      kind: "shipments",
+      maker: type.maker,
+      meterType: type.model,
+      contract: shipment.contract,
+    }),
+    inherits: [],
+    programmeId: null,
+    year: Number(shipment.receivedOn.slice(0, 4)),
+    typeId: type.id,
+    contract: shipment.contract,
+    purchaseOrder: shipment.purchaseOrder,
+    receivedOn: shipment.receivedOn,
+    note: shipment.note,
+    resubmitsId: null,
+    dueOn: null,
+  });
+  return await getLot(tx, shipment.id, tx.actor);
+}
+
+type RefusalCode = (typeof shipmentRefusals)[number];
+interface SetAside {
+  number: string;
+  code: RefusalCode;
+  detail: string;
+}
+
+const formingSentence = "This shipment is planned: its meters are fixed.";
+
+/** Puts meters on record into a shipment by utility number or serial; what cannot enter is set aside with its reason. */
+export async function addShipmentNumbers(
+  tx: Tx,
+  lotId: string,
+  numbers: readonly string[],
+): Promise<{ added: number; already: number; setAside: SetAside[]; members: number }> {
+  const lot = await lockLotIn(tx, lotId, ["forming"], formingSentence);
+  const wanted = numbers.map((number) => number.trim()).filter((number) => number !== "");
+  const found = await lockMetersByNumbers(tx, lotId, [...new Set(wanted)]);
+  const byNumber = Map.groupBy(
+    found.filter(({ state }) => state !== "retired"),
+    (meter) => meter.utility_number,
+  );
+  const retired = new Set(
+    found.filter(({ state }) => state === "retired").map((meter) => meter.utility_number),
+  );
+  const bySerial = Map.groupBy(found, (meter) => meter.serial);
+  const setAside: SetAside[] = [];
+  const taken = new Map<string, string>();
+  let already = 0;
+  for (const number of wanted) {
+    const refuse = (code: RefusalCode, detail: string) => setAside.push({ number, code, detail });
+    // A serial may be that of several makers: the lot's type says which is meant.
+    const bySame = (bySerial.get(number) ?? []).filter((meter) => meter.type_id === lot.typeId);
+    const meters = byNumber.get(number) ?? (bySame.length > 0 ? bySame : bySerial.get(number)) ?? [];
+    const [meter, second] = meters;
+    if (meter === undefined) {
+      if (retired.has(number)) refuse("not-received", `Meter ${number} is retired.`);
+      else refuse("unknown-meter", `No meter on record has utility number or serial ${number}.`);
+    } else if (second !== undefined) {
+      refuse("ambiguous-serial", `Several meters have serial ${number}: use the utility number.`);
+    } else if (taken.has(meter.id)) {
+      refuse("twice-in-list", `Meter ${number} stands in the list before, as ${taken.get(meter.id)}.`);
+    } else if (meter.in_lot) {
+      already += 1;
+      taken.set(meter.id, number);
+    } else {
+      const refusal = refusalOf(meter, lot.typeId);
+      if (refusal === null) taken.set(meter.id, number);
+      else refuse(refusal.code, refusal.detail);
+    }
+  }
+  const fresh = [...taken.keys()].filter((id) => found.some((meter) => meter.id === id && !meter.in_lot));
+  const members =
+    fresh.length === 0
+      ? lot.size
+      : (await addMembers(tx, lotId, fresh, { already, setAside: setAside.length })).members;
+  return { added: fresh.length, already, setAside, members };
+}
+
+function refusalOf(meter: CandidateMeter, typeId: string | null): Omit<SetAside, "number"> | null {
+  const number = meter.utility_number;
+  if (meter.type_id !== typeId) {
+    return { code: "other-type", detail: `Meter ${number} is of another type than this shipment.` };
+  }
+  if (meter.other_lot !== null) {
+    return { code: "in-another-lot", detail: `Meter ${number} is in lot ${meter.other_lot}.` };
+  }
+  if (meter.state !== "received") {
+    return { code: "not-received", detail: `Meter ${number} is ${meter.state}, not received.` };
+  }
+  return null;
+}
+
+/** One row of a maker's list. */
+export interface ShipmentRow {
+  serial: string;
+  /** null where the list gives none: then the meter must be on record. */
+  utilityNumber: string | null;
+  firmware: string;
+  program: string;
+  purchasedOn: string | null;
+  /** The maker's own results, for information. */
+  results: readonly { label: string; registrationPercent: string }[];
+}
+
+export type ShipmentRowOutcome =
+  | { kind: "added" }
+  | { kind: "created" }
+  | { kind: "already" }
+  | { kind: "set-aside"; code: RefusalCode; detail: string };
+
+/**
+ * Takes rows of a maker's list into a shipment: meters on record enter it, new ones are put on record as received first,
+ * and what cannot enter is set aside. Rows of one call must all differ from those of earlier calls only by chance: a row
+ * that came before counts as already there, so a list may be sent again.
+ *
+ * @returns one outcome a row, in order
+ */
+export async function addShipmentMeters(
+  tx: Tx,
+  lotId: string,
+  rows: readonly ShipmentRow[],
+): Promise<ShipmentRowOutcome[]> {
+  const lot = await lockLotIn(tx, lotId, ["forming"], formingSentence);
+  const type = lot.typeId === null ? null : await meterTypeById(tx, lot.typeId);
+  if (type === null) throw new Error("a shipment has a meter type");
+  const found = await lockMetersOfMaker(
+    tx,
+    lotId,
+    type.maker,
+    rows.map(({ serial }) => serial),
+    rows.flatMap(({ utilityNumber }) => utilityNumber ?? []),
+  );
+  const bySerial = new Map(
+    found.filter(({ maker }) => maker === type.maker).map((meter) => [meter.serial, meter]),
+  );
+  const byNumber = new Map(
+    found.filter(({ state }) => state !== "retired").map((meter) => [meter.utility_number, meter]),
+  );
+  const seenSerials = new Set<string>();
+  const seenNumbers = new Set<string>();
+  const plans = rows.map((row): RowPlan => {
+    const refuse = (code: RefusalCode, detail: string): RowPlan => ({
+      outcome: { kind: "set-aside", code, detail },
+      meterId: null,
+      create: null,
+    });
+    if (seenSerials.has(row.serial))
+      return refuse("twice-in-list", `Serial ${row.serial} stands in the list before.`);
+    seenSerials.add(row.serial);
+    const meter = bySerial.get(row.serial);
+    if (meter !== undefined) {
+      if (row.utilityNumber !== null && meter.utility_number !== row.utilityNumber) {
+        return refuse(
+          "number-taken",
+          `Serial ${row.serial} is on record with utility number ${meter.utility_number}, not ${row.utilityNumber}.`,
+        );
+      }
+      if (meter.in_lot) return { outcome: { kind: "already" }, meterId: meter.id, create: null };
+      const refusal = refusalOf(meter, lot.typeId);
+      return refusal === null
+        ? { outcome: { kind: "added" }, meterId: meter.id, create: null }
+        : refuse(refusal.code, refusal.detail);
+    }
+    if (row.utilityNumber === null) {
+      return refuse(
+        "unknown-meter",
+        `No meter on record has serial ${row.serial}, and the row gives no utility number.`,
+      );
+    }
+    if (byNumber.has(row.utilityNumber) || seenNumbers.has(row.utilityNumber)) {
+      return refuse("number-taken", `Utility number ${row.utilityNumber} belongs to another meter.`);
+    }
+    seenNumbers.add(row.utilityNumber);
+    return { outcome: { kind: "created" }, meterId: newId(), create: row };
+  });
+  await createNew(tx, { id: type.id, maker: type.maker }, lot.number, plans);
+  const entering = plans.flatMap(({ outcome, meterId }, index) =>
+    meterId !== null && (outcome.kind === "added" || outcome.kind === "created")
+      ? [{ meterId, results: rows[index]?.results ?? [] }]
+      : [],
+  );
+  if (entering.length > 0) {
+    const { entryId } = await addMembers(
+      tx,
+      lotId,
+      entering.map(({ meterId }) => meterId),
+      { fromMakersList: rows.length },
+    );
+    const withResults = entering.filter(({ results }) => results.length > 0);
+    if (withResults.length > 0) {
+      await insertMakerResults(
+        tx,
+        lotId,
+        withResults.map(({ meterId, results }) => ({ meterId, results: JSON.stringify(results) })),
+        entryId,
+      );
+    }
+  }
+  return plans.map(({ outcome }) => outcome);
+}
+
+interface RowPlan {
+  outcome: ShipmentRowOutcome;
+  meterId: string | null;
+  create: ShipmentRow | null;
+}
+
+async function createNew(
+  tx: Tx,
+  type: { id: string; maker: string },
+  lotNumber: string,
+  plans: readonly RowPlan[],
+): Promise<void> {
+  const news = plans.flatMap(({ meterId, create }) =>
+    meterId === null || create === null ? [] : [{ meterId, row: create }],
+  );
+  if (news.length === 0) return;
+  const placeId = await findReceivingPlace(tx);
+  if (placeId === null) {
+    throw refusedByRule(
+      "/id",
+      "There is no place of kind shop where a shipment could be taken in: add one first.",
+    );
+  }
+  const performedAt = await timeOfDatabase(tx);
+  await addMeters(
+    tx,
+    news.map(({ meterId, row }) => ({
+      id: meterId,
+      utilityNumber: row.utilityNumber ?? "",
+      serial: row.serial,
+      owner: "utility",
+      typeId: type.id,
+      maker: type.maker,
+      firmware: row.firmware,
+      program: row.program,
+      purchasedOn: row.purchasedOn,
+      state: "received" as MeterState,
+      placeId,
+      events: [
+        {
+          id: newId(),
+          meterId,
+          kind: "receive" as const,
+          performedAt,
+          placeId,
+          registerReading: null,
+          reason: `Received with shipment ${lotNumber}`,
+        },
+      ],
+    })),
+  );
+}
+
+/** Puts the meters of an accepted shipment in stock; sampled ones that are nonconforming are held back. */
+export async function releaseShipment(
+  tx: Tx,
+  lotId: string,
+  version: number,
+  placeId: string,
+): Promise<{ lot: Lot; moved: number; heldBack: string[] }> {
+  const lot = await lockApproved(tx, lotId, version, true);
+  if ((await placeKind(tx, placeId)) !== "store") {
+    throw refusedByRule("/placeId", "Meters are released to a store; choose one from the list.");
+  }
+  const bad = new Set(
+    lot.decision?.evaluation.characteristics.flatMap(({ readings }) =>
+      readings.filter(({ conforming }) => conforming === false).map(({ meter }) => meter),
+    ) ?? [],
+  );
+  const members = await lockMembers(tx, lotId);
+  const heldBack = members.filter(({ utility_number }) => bad.has(utility_number));
+  const released = members.filter(
+    ({ utility_number, state }) => !bad.has(utility_number) && state === "received",
+  );
+  const performedAt = await timeOfDatabase(tx);
+  await moveMeters(
+    tx,
+    released.map(({ id }) => ({
+      state: "in-stock" as const,
+      event: {
+        id: newId(),
+        meterId: id,
+        kind: "stock" as const,
+        performedAt,
+        placeId,
+        registerReading: null,
+        reason: `Shipment ${lot.number} accepted`,
+      },
+    })),
+  );
+  const numbers = heldBack.map(({ utility_number }) => utility_number);
+  await dispose(tx, lotId, "released", null, { placeId, moved: released.length, heldBack: numbers });
+  return { lot: await getLot(tx, lotId, tx.actor), moved: released.length, heldBack: numbers };
+}
+
+/** Sends a shipment that was not accepted back to its maker: its meters leave the inventory, each with the reason. */
+export async function returnShipment(
+  tx: Tx,
+  lotId: string,
+  version: number,
+  reason: string,
+): Promise<{ lot: Lot; moved: number }> {
+  const lot = await lockApproved(tx, lotId, version, false);
+  const members = (await lockMembers(tx, lotId)).filter(({ state }) => state !== "retired");
+  const performedAt = await timeOfDatabase(tx);
+  await moveMeters(
+    tx,
+    members.map(({ id, place_id }) => ({
+      state: "retired" as const,
+      event: {
+        id: newId(),
+        meterId: id,
+        kind: "retire" as const,
+        performedAt,
+        placeId: place_id,
+        registerReading: null,
+        reason: `Returned to the maker with shipment ${lot.number}: ${reason}`,
+      },
+    })),
+  );
+  await dispose(tx, lotId, "returned", reason, { moved: members.length });
+  return { lot: await getLot(tx, lotId, tx.actor), moved: members.length };
+}
+
+/** Submits a shipment that was not accepted anew, without the meters that a screening took out. */
+export async function resubmitShipment(
+  tx: Tx,
+  lotId: string,
+  request: { id: string; number: string; leftOut: readonly string[]; reason: string },
+): Promise<Lot> {
+  const lot = await lockApproved(tx, lotId, null, false);
+  const members = await lockMembers(tx, lotId);
+  const out = new Set(request.leftOut.map((number) => number.trim()));
+  for (const [index, number] of request.leftOut.entries()) {
+    if (!members.some(({ utility_number }) => utility_number === number.trim())) {
+      throw refusedByRule(`/leftOut/${index}`, `Meter ${number} is not in lot ${lot.number}.`);
+    }
+  }
+  const rest = members.filter(
+    ({ utility_number, state }) => !out.has(utility_number) && state === "received",
+  );
+  if (rest.length === 0)
+    throw refusedByRule("/leftOut", "Nothing is left to submit: return the shipment instead.");
+  await openLot(tx, {
+    id: request.id,
+    kind: "shipment",
+    number: request.number,
+    title: lot.title,
+    schemeId: lot.scheme.id,
+    schemeCode: lot.scheme.code,
+    series: lot.series,
+    inherits: [],
+    programmeId: null,
+    year: lot.year,
+    typeId: lot.typeId,
+    contract: lot.contract,
+    purchaseOrder: lot.purchaseOrder,
+    receivedOn: lot.receivedOn,
+    note: `Resubmits lot ${lot.number} after screening: ${request.reason}`,
+    resubmitsId: lotId,
+    dueOn: null,
+  });
+  await dispose(tx, lotId, "resubmitted", request.reason, {
+    resubmittedAs: request.id,
+    leftOut: [...out],
+  });
+  await addMembers(
+    tx,
+    request.id,
+    rest.map(({ id }) => id),
+    { resubmits: lotId, leftOut: out.size },
+  );
+  return await getLot(tx, request.id, tx.actor);
+}
+
+async function lockApproved(tx: Tx, lotId: string, version: number | null, accepted: boolean): Promise<Lot> {
+  const locked = await lockLotIn(
+    tx,
+    lotId,
+    ["approved"],
+    "Only a lot whose decision is approved, and that is not closed, can be disposed of.",
+    version,
+  );
+  const lot = await getLot(tx, lotId, tx.actor);
+  if (locked.kind !== "shipment") throw new ProblemError("wrong-state", "This lot is a group in service.");
+  if ((lot.outcome !== "not-accepted") !== accepted) {
+    throw new ProblemError(
+      "wrong-state",
+      accepted
+        ? "This shipment was not accepted: return it, or screen and resubmit it."
+        : "This shipment was accepted: release it.",
+    );
+  }
+  return lot;
+}

@@ -1,0 +1,86 @@
+import type { Tx } from "../../platform/transaction.ts";
+
+type Source = Pick<Tx, "query">;
+
+/** A meter on record as a shipment looks at it. */
+export interface CandidateMeter {
+  id: string;
+  utility_number: string;
+  serial: string;
+  type_id: string;
+  maker: string;
+  state: string;
+  place_id: string;
+  /** Number of another lot that holds it and does not let it go; null where there is none. */
+  other_lot: string | null;
+  in_lot: boolean;
+}
+
+/** A meter in a shipment lot belongs to it, unless that lot was withdrawn or is the one that this lot resubmits. */
+const otherLot = `(SELECT l.number FROM lot_member b JOIN lot l ON l.id = b.lot_id
+  WHERE b.meter_id = m.id AND l.kind = 'shipment' AND l.id <> $1 AND l.state <> 'withdrawn' LIMIT 1)`;
+
+/** Meters with one of these utility numbers or serials, those in use first, locked so that no other lot takes them. */
+export async function lockMetersByNumbers(
+  tx: Tx,
+  lotId: string,
+  numbers: readonly string[],
+): Promise<CandidateMeter[]> {
+  return await tx.query<CandidateMeter>(
+    `SELECT m.id, m.utility_number, m.serial, m.type_id, m.maker, m.state, m.place_id, ${otherLot} AS other_lot,
+       EXISTS (SELECT FROM lot_member b WHERE b.lot_id = $1 AND b.meter_id = m.id) AS in_lot
+     FROM meter m WHERE m.utility_number = ANY ($2) OR m.serial = ANY ($2)
+     ORDER BY m.state = 'retired', m.id FOR UPDATE OF m`,
+    [lotId, numbers],
+  );
+}
+
+/** Meters of one maker with one of these serials, and meters in use with one of these utility numbers, locked. */
+export async function lockMetersOfMaker(
+  tx: Tx,
+  lotId: string,
+  maker: string,
+  serials: readonly string[],
+  utilityNumbers: readonly string[],
+): Promise<CandidateMeter[]> {
+  return await tx.query<CandidateMeter>(
+    `SELECT m.id, m.utility_number, m.serial, m.type_id, m.maker, m.state, m.place_id, ${otherLot} AS other_lot,
+       EXISTS (SELECT FROM lot_member b WHERE b.lot_id = $1 AND b.meter_id = m.id) AS in_lot
+     FROM meter m WHERE (m.maker = $2 AND m.serial = ANY ($3)) OR (m.utility_number = ANY ($4) AND m.state <> 'retired')
+     ORDER BY m.id FOR UPDATE OF m`,
+    [lotId, maker, serials, utilityNumbers],
+  );
+}
+
+export async function insertMakerResults(
+  tx: Tx,
+  lotId: string,
+  results: readonly { meterId: string; results: string }[],
+  entryId: string,
+): Promise<void> {
+  await tx.query(
+    `INSERT INTO maker_result (lot_id, meter_id, results, entry_id)
+     SELECT $1, t.meter_id, t.results, $2 FROM unnest($3::uuid[], $4::text[]) AS t (meter_id, results)`,
+    [lotId, entryId, results.map(({ meterId }) => meterId), results.map((row) => row.results)],
+  );
+}
+
+/** Where a shipment is taken in: the shop's first place of kind shop. */
+export async function findReceivingPlace(source: Source): Promise<string | null> {
+  const [place] = await source.query<{ id: string }>(
+    "SELECT id FROM place WHERE kind = 'shop' ORDER BY id LIMIT 1",
+  );
+  return place?.id ?? null;
+}
+
+/** Members of a lot with what a move needs, locked. */
+export async function lockMembers(
+  tx: Tx,
+  lotId: string,
+): Promise<{ id: string; utility_number: string; state: string; place_id: string }[]> {
+  return await tx.query(
+    `SELECT m.id, m.utility_number, m.state, m.place_id FROM lot_member b JOIN meter m ON m.id = b.meter_id
+     WHERE b.lot_id = $1 ORDER BY m.utility_number, m.id FOR UPDATE OF m`,
+    [lotId],
+  );
+}

@@ -3,6 +3,7 @@ import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
 import { migrate } from "../../../scripts/migrate.mjs";
 import { buildApp } from "./app.ts";
 import { readConfig } from "./config.ts";
+import { groupTasks } from "./modules/groups/jobs.ts";
 import { importTasks } from "./modules/imports/jobs.ts";
 import { appRolePassword, ensureAppRole, openDatabase } from "./platform/database.ts";
 import { migrateJobs, startJobs } from "./platform/jobs.ts";
@@ -24,17 +25,25 @@ const database = openDatabase(appUrl, config, log);
 const welcome = await prepareShop({ adminUrl, config, log });
 
 const app = await buildApp({ config, database, log });
-const jobs = await startJobs({ database, tasks: importTasks(database, log), log });
+const jobs = await startJobs({
+  database,
+  tasks: { ...importTasks(database, log), ...groupTasks(database, log) },
+  log,
+});
 
-let stopping = false;
-async function stop(signal: string): Promise<void> {
-  if (stopping) return;
-  stopping = true;
+async function finish(signal: string): Promise<void> {
   log.info(`${signal}: finishing requests under way`);
   await app.close();
   await jobs.stop();
   await database.close();
   await embedded?.stop();
+}
+
+// A second signal waits for the first one's stop, or PostgreSQL would be left running.
+let stopping: Promise<void> | undefined;
+function stop(signal: string): Promise<void> {
+  stopping ??= finish(signal);
+  return stopping;
 }
 for (const signal of ["SIGINT", "SIGTERM"] as const) {
   process.on(signal, () => {

@@ -43,6 +43,7 @@ export const ledgerActions = [
   "programme.cancel",
   "samplingScheme.add",
   "servicePoint.create",
+  "shop.change",
   "shop.set",
   "standard.create",
   "standard.change",

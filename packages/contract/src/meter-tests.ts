@@ -242,7 +242,14 @@ export const recordMeterTest = operation({
   reply: meterTestSchema,
   status: 201,
   idempotent: true,
-  problems: ["not-found", "refused-by-rule", "standard-overdue", "pin-refused", "already-exists"],
+  problems: [
+    "not-found",
+    "refused-by-rule",
+    "standard-overdue",
+    "pin-refused",
+    "too-many-requests",
+    "already-exists",
+  ],
 });
 
 export const amendMeterTest = operation({
@@ -275,7 +282,7 @@ export const signMeterTests = operation({
   body: z.strictObject({ testIds: z.array(idSchema).min(1).max(200), pin: pinSchema }),
   reply: z.object({ signed: z.int() }),
   idempotent: true,
-  problems: ["not-found", "pin-refused", "already-signed", "refused-by-rule"],
+  problems: ["not-found", "pin-refused", "too-many-requests", "already-signed", "refused-by-rule"],
 });
 
 export const getTestCertificate = operation({

@@ -163,6 +163,7 @@ export const shopSchema = z.object({
   homeJurisdiction: z.string().describe("Key of the rule profile where a meter has no service point"),
   demo: z.boolean().describe("Whether the demo shop is loaded"),
   today: dateSchema,
+  version: z.int(),
 });
 export type Shop = z.infer<typeof shopSchema>;
 
@@ -173,6 +174,43 @@ export const getShop = operation({
   path: "/shop",
   permission: "shop.read",
   reply: shopSchema,
+});
+
+/** What the utility may choose where a profile leaves it the choice. */
+export const averagingSchema = z.object({
+  jurisdiction: z.string(),
+  title: z.string(),
+  choices: z.array(z.object({ key: z.string(), label: z.string(), source: z.string() })),
+  chosen: z.string().nullable().describe("null: the first that fits a meter's phases"),
+});
+
+export const getAveraging = operation({
+  id: "people.getAveraging",
+  summary: "How average registration is made, by jurisdiction, where the rule profile leaves a choice",
+  method: "GET",
+  path: "/shop/averaging",
+  permission: "shop.read",
+  reply: z.object({ rows: z.array(averagingSchema) }),
+});
+
+export const changeShop = operation({
+  id: "people.changeShop",
+  summary: "Change the shop's name, time zone, home jurisdiction or averaging methods, with a reason",
+  method: "PUT",
+  path: "/shop",
+  permission: "shop.manage",
+  body: z.strictObject({
+    name: lineSchema(120),
+    timeZone: lineSchema(60),
+    homeJurisdiction: lineSchema(40),
+    averageMethods: z
+      .record(z.string().max(40), z.string().max(40))
+      .describe("Jurisdiction -> key of the profile's average"),
+    reason: reasonSchema,
+  }),
+  reply: shopSchema,
+  versioned: true,
+  problems: ["stale", "refused-by-rule"],
 });
 
 export const demoSignInSchema = z.object({
@@ -204,5 +242,7 @@ export const peopleOperations = [
   resetPassword,
   forgetPerson,
   getShop,
+  getAveraging,
+  changeShop,
   getWelcome,
 ];

@@ -36,6 +36,7 @@ export const permissions = {
   "service.health": "anyone",
   "session.self": "self",
   "shop.read": everyone,
+  "shop.manage": ["administrator", "supervisor"],
   "ledger.read": everyone,
   "profile.read": everyone,
   "calculation.run": everyone,

@@ -187,12 +187,14 @@ CREATE TABLE shop (
   name text NOT NULL,
   time_zone text NOT NULL,
   home_jurisdiction text NOT NULL,
+  -- Which of a profile's averaging methods the utility has chosen, by jurisdiction; the first that fits where absent.
+  average_methods text NOT NULL DEFAULT '{}' CHECK (average_methods IS JSON OBJECT),
   demo boolean NOT NULL DEFAULT false,
   version integer NOT NULL DEFAULT 1,
   entry_id uuid NOT NULL REFERENCES ledger_entry
 );
 SELECT make_entered('shop');
-GRANT SELECT, INSERT, UPDATE (name, time_zone, home_jurisdiction, demo, version, entry_id) ON shop TO sealbook_app;
+GRANT SELECT, INSERT, UPDATE (name, time_zone, home_jurisdiction, average_methods, version, entry_id) ON shop TO sealbook_app;
 
 -- ---------------------------------------------------------------------------------------------------------------
 -- Files, byte for byte, in chunks so that neither side holds a whole file

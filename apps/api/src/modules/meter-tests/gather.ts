@@ -1,4 +1,5 @@
 import { type JudgingRules, judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
+import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import { localDate } from "../../platform/local-date.ts";
 import type { Tx } from "../../platform/transaction.ts";
 import { type StandardOnDate, standardsOnDates } from "../standards/standards.ts";
@@ -15,7 +16,7 @@ export async function gatherForTests(
   source: Pick<Tx, "query">,
   requests: readonly TestRequest[],
 ): Promise<Gathered> {
-  const { timeZone, homeJurisdiction } = await findShopRules(source);
+  const { timeZone, homeJurisdiction, averageMethods } = await findShopRules(source);
   const meters = new Map(
     (await findMetersToTest(source, unique(requests.map(({ meterId }) => meterId)))).map((meter) => [
       meter.id,
@@ -26,6 +27,7 @@ export async function gatherForTests(
   return {
     timeZone,
     homeJurisdiction,
+    averageMethods,
     meters,
     plans: await gatherPlans(source, unique(requests.map(({ planId }) => planId))),
     profiles: await gatherProfiles(source, jurisdictions),
@@ -74,11 +76,30 @@ async function gatherStandards(
 
 /** The rules by which a meter is judged; null when no profile is on record for its jurisdiction. */
 export function rulesFor(
-  gathered: Pick<Gathered, "profiles" | "homeJurisdiction">,
+  gathered: Pick<Gathered, "profiles" | "homeJurisdiction" | "averageMethods">,
   meter: Pick<MeterToTest, "jurisdiction" | "type">,
 ): { profile: ProfileInForce; rules: JudgingRules } | null {
   const profile = gathered.profiles.get(meter.jurisdiction ?? gathered.homeJurisdiction);
-  return profile === undefined ? null : { profile, rules: judgingRulesFor(profile.document, meter.type) };
+  if (profile === undefined) return null;
+  const { document } = profile;
+  const method = gathered.averageMethods[document.key];
+  return {
+    profile,
+    rules: judgingRulesFor(
+      document,
+      meter.type,
+      fits(document, method, meter.type.phases) ? method : undefined,
+    ),
+  };
+}
+
+/** A method chosen for polyphase meters says nothing of single-phase ones, and the other way round. */
+function fits(document: RuleProfile, method: string | undefined, phases: number): boolean {
+  const average = document.averages.find(({ key }) => key === method);
+  return (
+    average !== undefined &&
+    (average.phases === "any" || average.phases === (phases === 1 ? "single-phase" : "polyphase"))
+  );
 }
 
 function unique(texts: readonly string[]): string[] {

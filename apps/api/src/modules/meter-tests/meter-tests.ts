@@ -357,7 +357,7 @@ async function signTests(
   const found = new Map((await findTestsToSign(tx, testIds, accountId)).map((test) => [test.id, test]));
   const tests = testIds.map((id) => found.get(id));
   refuseToSign(tests, testIds, accountId, (index) => (pointer === "/id" ? pointer : `${pointer}/${index}`));
-  await requirePin(tx, pin);
+  await requirePin(tx, pin, pointer === "/id" ? "/signature/pin" : "/pin");
   await writeSignatures(
     tx,
     tests.filter((test) => test !== undefined),

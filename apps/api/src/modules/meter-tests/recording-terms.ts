@@ -97,6 +97,8 @@ export interface ProfileInForce {
 export interface Gathered {
   timeZone: string;
   homeJurisdiction: string;
+  /** Averaging methods that the utility has chosen: jurisdiction -> key of the profile's average. */
+  averageMethods: Readonly<Record<string, string>>;
   meters: ReadonlyMap<string, MeterToTest>;
   plans: ReadonlyMap<string, PlanDocument>;
   /** Newest version by jurisdiction. */

@@ -5,18 +5,32 @@ import type { TestReason } from "@sealbook/contract/work-items";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Tx } from "../../platform/transaction.ts";
+import { parseAverageMethods } from "../people/people.ts";
 import { entryBodySchema } from "./entry-body.ts";
 import type { BuiltTest, MeterToTest } from "./recording-terms.ts";
 import { storedEvaluationSchema } from "./stored-evaluation.ts";
 
 type Source = Pick<Tx, "query">;
 
-export async function findShopRules(source: Source): Promise<{ timeZone: string; homeJurisdiction: string }> {
-  const [shop] = await source.query<{ time_zone: string; home_jurisdiction: string }>(
-    "SELECT time_zone, home_jurisdiction FROM shop",
-  );
+export interface ShopRules {
+  timeZone: string;
+  homeJurisdiction: string;
+  /** Averaging methods that the utility has chosen: jurisdiction -> key of the profile's average. */
+  averageMethods: Record<string, string>;
+}
+
+export async function findShopRules(source: Source): Promise<ShopRules> {
+  const [shop] = await source.query<{
+    time_zone: string;
+    home_jurisdiction: string;
+    average_methods: string;
+  }>("SELECT time_zone, home_jurisdiction, average_methods FROM shop");
   if (shop === undefined) throw new Error("there is no shop yet");
-  return { timeZone: shop.time_zone, homeJurisdiction: shop.home_jurisdiction };
+  return {
+    timeZone: shop.time_zone,
+    homeJurisdiction: shop.home_jurisdiction,
+    averageMethods: parseAverageMethods(shop.average_methods),
+  };
 }
 
 interface MeterToTestRow {

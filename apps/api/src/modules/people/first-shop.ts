@@ -1,4 +1,3 @@
-import type { Shop } from "@sealbook/contract/people";
 import { shippedProfiles } from "@sealbook/metrology/profiles/shipped-profiles";
 import type pg from "pg";
 import { writeEntry } from "../../platform/ledger.ts";
@@ -6,7 +5,7 @@ import { keepPersonalValue } from "../../platform/personal-values.ts";
 import { hashSecret } from "../../platform/secrets.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import { addProfile } from "../profiles/profiles.ts";
-import { insertAccount, insertShop } from "./store.ts";
+import { insertAccount, insertShop, type NewShop } from "./store.ts";
 
 /** The shop on record, or null in an empty database. */
 export async function shopExists(pool: pg.Pool): Promise<{ demo: boolean } | null> {
@@ -15,7 +14,7 @@ export async function shopExists(pool: pg.Pool): Promise<{ demo: boolean } | nul
 }
 
 /** Starts the book of record: the shop's name and time zone, and the rule profiles that ship with the service. */
-export async function startShop(tx: Tx, shop: Omit<Shop, "today">): Promise<void> {
+export async function startShop(tx: Tx, shop: NewShop): Promise<void> {
   for (const profile of shippedProfiles) await addProfile(tx, profile);
   const entryId = await writeEntry(tx, {
     action: "shop.set",

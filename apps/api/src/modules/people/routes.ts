@@ -5,6 +5,7 @@ import { ProblemError } from "../../platform/problem-error.ts";
 import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";
 import { endSession, type OpenSession } from "../../platform/sessions.ts";
 import * as people from "./people.ts";
+import * as shopSettings from "./shop-settings.ts";
 
 export async function peopleRoutes(app: FastifyInstance): Promise<void> {
   // Signing in opens its own transactions: it must not hold a connection while a password is hashed.
@@ -40,6 +41,10 @@ export async function peopleRoutes(app: FastifyInstance): Promise<void> {
     people.forgetPerson(tx, params.id, body.reason),
   );
   serveRead(app, operations.getShop, () => people.getShop(app.database, new Date()));
+  serveRead(app, operations.getAveraging, () => shopSettings.getAveraging(app.database));
+  serveWrite(app, operations.changeShop, (tx, { body, version }) =>
+    shopSettings.changeShop(tx, version, body, new Date()),
+  );
   serveRead(app, operations.getWelcome, async () => {
     const shop = await people.getShop(app.database, new Date());
     return { shopName: shop.name, demo: shop.demo ? [...demoSignIns] : [] };

@@ -132,16 +132,56 @@ export function toAccount(row: AccountRow): Account {
   };
 }
 
+/** A shop as it is started; version and today come with being on record. */
+export type NewShop = Pick<Shop, "name" | "timeZone" | "homeJurisdiction" | "demo">;
+
 export async function findShop(database: Database): Promise<Omit<Shop, "today"> | null> {
   const row = await database.prisma.shop.findFirst();
   return row === null
     ? null
-    : { name: row.name, timeZone: row.timeZone, homeJurisdiction: row.homeJurisdiction, demo: row.demo };
+    : {
+        name: row.name,
+        timeZone: row.timeZone,
+        homeJurisdiction: row.homeJurisdiction,
+        demo: row.demo,
+        version: row.version,
+      };
 }
 
-export async function insertShop(tx: Tx, shop: Omit<Shop, "today">, entryId: string): Promise<void> {
+export async function insertShop(tx: Tx, shop: NewShop, entryId: string): Promise<void> {
   await tx.query(
     "INSERT INTO shop (name, time_zone, home_jurisdiction, demo, entry_id) VALUES ($1, $2, $3, $4, $5)",
     [shop.name, shop.timeZone, shop.homeJurisdiction, shop.demo, entryId],
+  );
+}
+
+export interface ShopRow {
+  name: string;
+  time_zone: string;
+  home_jurisdiction: string;
+  average_methods: string;
+  demo: boolean;
+  version: number;
+}
+
+/** The shop, locked until the transaction ends. */
+export async function lockShop(tx: Tx): Promise<ShopRow | null> {
+  const [row] = await tx.query<ShopRow>("SELECT * FROM shop FOR UPDATE");
+  return row ?? null;
+}
+
+export async function findAverageMethods(source: Pick<Tx, "query">): Promise<string> {
+  const [row] = await source.query<{ average_methods: string }>("SELECT average_methods FROM shop");
+  return row?.average_methods ?? "{}";
+}
+
+export async function updateShop(
+  tx: Tx,
+  shop: { name: string; timeZone: string; homeJurisdiction: string; averageMethods: string },
+  entryId: string,
+): Promise<void> {
+  await tx.query(
+    `UPDATE shop SET name = $1, time_zone = $2, home_jurisdiction = $3, average_methods = $4, entry_id = $5, version = version + 1`,
+    [shop.name, shop.timeZone, shop.homeJurisdiction, shop.averageMethods, entryId],
   );
 }

@@ -8,6 +8,7 @@ import { notFound } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import {
+  findNewestDocuments,
   findNewestProfile,
   findNewestProfiles,
   findProfile,
@@ -38,6 +39,11 @@ export async function profileById(source: Pick<Tx, "query">, id: string): Promis
 /** The newest version of a jurisdiction's profile, or null. */
 export async function profileByKey(source: Pick<Tx, "query">, key: string): Promise<StoredProfile | null> {
   return await findNewestProfile(source, key);
+}
+
+/** The newest version of every profile, by key. There are a handful: one a jurisdiction. */
+export async function newestProfiles(source: Pick<Tx, "query">): Promise<StoredProfile[]> {
+  return await findNewestDocuments(source);
 }
 
 export async function findProfileIdByKey(source: Pick<Tx, "query">, key: string): Promise<string | null> {

@@ -62,6 +62,14 @@ export async function findNewestProfile(
   return row === undefined ? null : { id: row.id, document: ruleProfileSchema.parse(JSON.parse(row.body)) };
 }
 
+/** Newest version of every profile, parsed, by key; at most two hundred jurisdictions. */
+export async function findNewestDocuments(source: Pick<Tx, "query">): Promise<StoredProfile[]> {
+  const rows = await source.query<ProfileRow>(
+    "SELECT DISTINCT ON (key) * FROM rule_profile ORDER BY key, version::int DESC LIMIT 200",
+  );
+  return rows.map((row) => ({ id: row.id, document: ruleProfileSchema.parse(JSON.parse(row.body)) }));
+}
+
 export async function insertProfile(
   tx: Tx,
   id: string,

@@ -13,6 +13,7 @@ import type { Logger } from "pino";
 import type { Config } from "./config.ts";
 import { calculationsRoutes } from "./modules/calculations/routes.ts";
 import { filesRoutes } from "./modules/files/routes.ts";
+import { groupsRoutes } from "./modules/groups/routes.ts";
 import { importsRoutes } from "./modules/imports/routes.ts";
 import { ledgerRoutes } from "./modules/ledger/routes.ts";
 import { meterTestsRoutes } from "./modules/meter-tests/routes.ts";
@@ -127,6 +128,7 @@ async function apiScope(api: FastifyInstance): Promise<void> {
   await api.register(workItemsRoutes);
   await api.register(samplingRoutes);
   await api.register(shipmentsRoutes);
+  await api.register(groupsRoutes);
   await api.register(importsRoutes);
   await api.register(filesRoutes);
   await api.register(profilesRoutes);

@@ -25,6 +25,7 @@ import { makerResultSchema } from "./maker-result.ts";
 import { type Sample, sampleOf } from "./sample-of.ts";
 import { severitiesOf } from "./series.ts";
 import {
+  countLots,
   countMembers,
   databaseNow,
   findDrawList,
@@ -179,6 +180,16 @@ async function sampleOfLot(
 /** A revision of a scheme by its id, or null. */
 export async function schemeById(source: Source, id: string): Promise<Scheme | null> {
   return await findScheme(source, id);
+}
+
+/** Severity of the next lot of a series, as far as it has lots. */
+export async function nextSeverities(source: Source, scheme: Scheme, series: string) {
+  return await severitiesOf(source, scheme, series, null, null);
+}
+
+/** How far the lots of programmes have come, by programme. */
+export async function countsOfProgrammes(source: Source, ids: readonly string[]) {
+  return await countLots(source, ids);
 }
 
 /** The database's clock. */

@@ -122,35 +122,38 @@ async function replay(
 /**
  * Severity of the next lot of a series for each characteristic of a scheme, with the reasons that the plan will keep.
  *
- * @param inherits series that a new one goes on from
+ * @param inherits series that the lot at hand goes on from; null takes what the series has on record
+ * @param lotId the lot at hand, which does not wait for itself; null for none
  */
 export async function severitiesOf(
   source: Source,
   scheme: { code: string; body: SamplingScheme },
   series: string,
-  inherits: readonly string[],
-  lotId: string,
+  inherits: readonly string[] | null,
+  lotId: string | null,
 ): Promise<SeveritiesOfLot> {
-  const history = await historyOf(source, series, scheme.code);
+  const found = await historyOf(source, series, scheme.code);
+  // A series goes on from others only where it begins: what its first lot says counts, once there is one before this.
+  const first = found.lots[0];
+  const history =
+    inherits === null || (first !== undefined && first.id !== lotId)
+      ? found
+      : { ...found, inherits: [...inherits] };
   const open = history.lots.filter(
     ({ id, outcome, state }) => id !== lotId && outcome === null && state !== "forming",
   );
-  const found: SeveritiesOfLot = {};
+  const severities: SeveritiesOfLot = {};
   for (const { characteristic } of scheme.body.characteristics) {
-    const { replayed } = await replay(
-      source,
-      scheme,
-      characteristic,
-      { ...history, inherits: [...inherits] },
-      [series],
-    );
+    const { replayed } = await replay(source, scheme, characteristic, history, [series]);
     const { severity } = replayed.state;
     const lots = history.lots.filter(({ outcome }) => outcome !== null).length;
     const last = replayed.steps.findLast((step) => step.severityBefore !== step.severityAfter);
     const reasons =
       replayed.steps.length === 0
-        ? inherits.length > 0
-          ? [`The series goes on from ${inherits.length} others, where the strictest stood at ${severity}.`]
+        ? history.inherits.length > 0
+          ? [
+              `The series goes on from ${history.inherits.length} others, where the strictest stood at ${severity}.`,
+            ]
           : ["A new series begins with normal inspection."]
         : last === undefined
           ? [
@@ -158,7 +161,7 @@ export async function severitiesOf(
               ...(replayed.steps.at(-1)?.reasons ?? []),
             ]
           : last.reasons;
-    found[characteristic] = {
+    severities[characteristic] = {
       severity,
       reasons: [
         ...reasons,
@@ -168,7 +171,7 @@ export async function severitiesOf(
       ],
     };
   }
-  return found;
+  return severities;
 }
 
 /** The switching history of a series under the newest revision of a scheme. */

@@ -254,6 +254,47 @@ export async function findLots(source: Source, filter: LotFilter): Promise<LotRo
   return rows.map(toLotRow);
 }
 
+/** Counts of lots by programme; withdrawn ones do not count. */
+export async function countLots(
+  source: Source,
+  programmeIds: readonly string[],
+): Promise<
+  Map<
+    string,
+    { lots: number; members: number; sample: number; done: number; decided: number; notAccepted: number }
+  >
+> {
+  const rows = await source.query<{
+    programme_id: string;
+    lots: number;
+    members: number;
+    sample: number;
+    done: number;
+    decided: number;
+    not_accepted: number;
+  }>(
+    `SELECT programme_id, count(*)::int AS lots, sum(size)::int AS members, coalesce(sum(n), 0)::int AS sample,
+       coalesce(sum(CASE WHEN outcome IS NULL THEN tested + outs - called_up ELSE n END), 0)::int AS done,
+       count(outcome)::int AS decided, count(*) FILTER (WHERE outcome = 'not-accepted')::int AS not_accepted
+     FROM (SELECT c.*, (c.plan::jsonb ->> 'n')::int AS n FROM (${lotListSelect} WHERE l.programme_id = ANY ($1)) c) x
+     WHERE state <> 'withdrawn' GROUP BY programme_id`,
+    [programmeIds],
+  );
+  return new Map(
+    rows.map((row) => [
+      row.programme_id,
+      {
+        lots: row.lots,
+        members: row.members,
+        sample: row.sample,
+        done: row.done,
+        decided: row.decided,
+        notAccepted: row.not_accepted,
+      },
+    ]),
+  );
+}
+
 export interface NewLot {
   id: string;
   kind: LotKind;

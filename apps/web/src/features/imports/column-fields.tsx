@@ -24,6 +24,11 @@ export function ColumnFields({
   errorAt: (pointer: string) => string | undefined;
 }) {
   const rows = columns.map((column, index) => ({ ...column, index }));
+  const whyPassedOver = (heading: string) => {
+    if (heading === "" || serviceColumns.includes(heading)) return "passed over";
+    const isTwice = rows.filter((row) => row.heading === heading).length > 1;
+    return isTwice ? "passed over: the heading stands twice in the file" : null;
+  };
   return (
     <div className="stack-tight" id={fieldId("/columns")} tabIndex={-1}>
       <DataTable
@@ -53,8 +58,8 @@ export function ColumnFields({
           {
             heading: "Means (empty: passed over)",
             cell: ({ heading, index, field }) =>
-              heading === "" || serviceColumns.includes(heading) ? (
-                <span className="quiet">passed over</span>
+              whyPassedOver(heading) !== null && field === "" ? (
+                <span className="quiet">{whyPassedOver(heading)}</span>
               ) : (
                 <ComboBox
                   label={`Meaning of column ${heading}`}

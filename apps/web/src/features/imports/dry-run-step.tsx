@@ -1,5 +1,6 @@
 import { type checkImport, getSetAsideRows, type Import } from "@sealbook/contract/imports";
-import { Suspense, useRef } from "react";
+import { useQuery } from "@tanstack/react-query";
+import { useRef } from "react";
 import { operationUrl } from "../../api/operation-url.ts";
 import { useMay } from "../../api/use-may.ts";
 import type { Submission } from "../../api/use-submission.ts";
@@ -8,14 +9,14 @@ import { Button } from "../../ui/button.tsx";
 import { Notice } from "../../ui/notice.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
-import { Waiting } from "../../ui/waiting.tsx";
 import { formatCount } from "./format-count.ts";
 import { isUnderWay } from "./import-state.ts";
 import { RowCounts } from "./row-counts.tsx";
 import { RowsSetAside } from "./rows-set-aside.tsx";
+import { savedMappingsOptions } from "./saved-mappings-options.ts";
 import { StepProgress } from "./step-progress.tsx";
 import { useFocusOnEntering } from "./use-focus-on-entering.ts";
-import { useMappings } from "./use-mappings.ts";
+import { useMappingChoice } from "./use-mapping-choice.ts";
 
 /** Step 3: what would go in and what not, before anything does. */
 export function DryRunStep({
@@ -47,9 +48,7 @@ export function DryRunStep({
         ) : null}
         {check.problem === null ? null : <ProblemNotice error={check.problem} />}
         {mayRun && !isUnderWay(of.state) ? (
-          <Suspense fallback={<Waiting what="the saved mappings" />}>
-            <StartCheck of={of} isPending={check.pending} onCheck={onCheck} />
-          </Suspense>
+          <StartCheck of={of} isPending={check.pending} onCheck={onCheck} />
         ) : null}
         {of.state === "uploaded" || isUnderWay(of.state) ? null : (
           <>
@@ -82,13 +81,16 @@ function StartCheck({
   isPending: boolean;
   onCheck: (mappingId: string) => Promise<void>;
 }) {
-  const { chosen } = useMappings(of);
+  // While they are fetched, and if that failed, the step before says so.
+  const saved = useQuery(savedMappingsOptions);
+  const { chosen } = useMappingChoice(of, saved.data?.rows ?? []);
   const [{ form }] = useSearchText();
   if (form !== undefined) return <p className="quiet">Save the mapping first; then the dry run can start.</p>;
   if (chosen === null) {
     return <p className="quiet">Choose or make a mapping first; then the dry run can start.</p>;
   }
   const isOutOfDate =
+    of.state === "checked" &&
     of.mapping !== null &&
     (of.mapping.id !== chosen.id || JSON.stringify(of.mapping.body) !== JSON.stringify(chosen.body));
   const isFirst = of.state === "uploaded";

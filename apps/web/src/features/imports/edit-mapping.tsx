@@ -5,6 +5,8 @@ import {
   type ImportMapping,
   importMappingSchema,
 } from "@sealbook/contract/imports";
+import type { Standard } from "@sealbook/contract/standards";
+import type { TestPlan } from "@sealbook/contract/test-plans";
 import { type FormEvent, useMemo, useState } from "react";
 import { newId } from "../../api/new-id.ts";
 import { useSubmission } from "../../api/use-submission.ts";
@@ -30,6 +32,8 @@ export function EditMapping({
   of,
   changed,
   fresh,
+  plans,
+  standards,
   onSaved,
   onClose,
 }: {
@@ -38,6 +42,8 @@ export function EditMapping({
   changed: ImportMapping | null;
   /** The form as it opens. */
   fresh: () => MappingForm;
+  plans: readonly TestPlan[];
+  standards: readonly Standard[];
   onSaved: (mapping: ImportMapping, then: "check" | "stay") => Promise<void>;
   onClose: () => void;
 }) {
@@ -112,7 +118,14 @@ export function EditMapping({
           nameOf={(pointer) => mappingFieldName(pointer, sent)}
         />
       ) : null}
-      <MappingFields form={form} sample={of.sample} onChange={setForm} lines={lines} />
+      <MappingFields
+        form={form}
+        sample={of.sample}
+        plans={plans}
+        standards={standards}
+        onChange={setForm}
+        lines={lines}
+      />
       <div className="row">
         <Button type="submit" kind="primary" isPending={pending}>
           {pending ? "Saving" : "Save and start the dry run"}

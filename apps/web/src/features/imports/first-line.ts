@@ -5,7 +5,10 @@ import { operationUrl } from "../../api/operation-url.ts";
 
 const longestLine = 65_536;
 
-/** The first line of a kept file. Of a large file no more is fetched than holds it. */
+/**
+ * The first line of a kept file; of a large file no more is fetched than holds it. Nothing where it cannot be fetched:
+ * it only spares a person one choice.
+ */
 export function firstLineOptions(fileId: string) {
   return queryOptions({
     queryKey: [...areaKey("files"), "first line", fileId],
@@ -15,18 +18,24 @@ export function firstLineOptions(fileId: string) {
 }
 
 async function readFirstLine(fileId: string, signal: AbortSignal): Promise<string> {
-  const response = await fetch(operationUrl(getFile, { id: fileId }), { credentials: "same-origin", signal });
-  if (!response.ok || response.body === null) return "";
-  const reader = response.body.getReader();
-  const decoder = new TextDecoder();
   let text = "";
-  for (;;) {
-    const { done, value } = await reader.read();
-    text += decoder.decode(value, { stream: !done });
-    const end = text.search(/[\r\n]/);
-    if (end >= 0 || done || text.length > longestLine) {
+  try {
+    const response = await fetch(operationUrl(getFile, { id: fileId }), {
+      credentials: "same-origin",
+      signal,
+    });
+    if (!response.ok || response.body === null) return "";
+    const reader = response.body.pipeThrough(new TextDecoderStream()).getReader();
+    for (;;) {
+      const { done, value } = await reader.read();
+      text += value ?? "";
+      const end = text.search(/[\r\n]/);
+      if (!done && end < 0 && text.length <= longestLine) continue;
       await reader.cancel();
       return end < 0 ? text : text.slice(0, end);
     }
+  } catch (cause) {
+    if (signal.aborted) throw cause;
+    return "";
   }
 }

@@ -14,6 +14,7 @@ export function mappingBody(
   const open: PlacedError[] = [];
   const ask = (pointer: string, detail: string) => open.push({ pointer, detail });
   if (form.name.trim() === "") ask("/name", "Give the mapping a name, such as the bench's.");
+  if (form.separator === "") ask("/separator", "Say what stands between the cells of the file.");
   if (form.decimalMark === "") ask("/decimalMark", "Say which decimal mark the file has.");
   if (form.dateOrder === "") ask("/dateOrder", "Say in which order day, month and year stand.");
   if (form.timeZone === "") ask("/timeZone", "Choose the time zone of the bench's clock.");
@@ -27,7 +28,7 @@ export function mappingBody(
     kind: "body",
     body: {
       format: 1,
-      separator: form.separator,
+      separator: form.separator === "" ? "," : form.separator,
       decimalMark: form.decimalMark === "" ? "." : form.decimalMark,
       columns: Object.fromEntries(
         form.columns.filter(({ field }) => field !== "").map(({ heading, field }) => [heading, field]),

@@ -1,9 +1,7 @@
-import { listStandards } from "@sealbook/contract/standards";
-import { listTestPlans } from "@sealbook/contract/test-plans";
+import type { Standard } from "@sealbook/contract/standards";
+import type { TestPlan } from "@sealbook/contract/test-plans";
 import { testReasonNames } from "@sealbook/contract/work-items";
-import { useSuspenseQuery } from "@tanstack/react-query";
 import type { ReactNode } from "react";
-import { operationOptions } from "../../api/operation-options.ts";
 import type { PlacedError } from "../../api/use-submission.ts";
 import { ComboBox } from "../../ui/combo-box.tsx";
 import { fieldId } from "../../ui/field-id.ts";
@@ -35,18 +33,20 @@ import { WordFields } from "./word-fields.tsx";
 export function MappingFields({
   form,
   sample,
+  plans,
+  standards,
   onChange,
   lines,
 }: {
   form: MappingForm;
   sample: readonly (readonly string[])[];
+  plans: readonly TestPlan[];
+  standards: readonly Standard[];
   onChange: (form: MappingForm) => void;
   /** What is wrong, by pointers into the form. */
   lines: readonly PlacedError[];
 }) {
   const errorAt = (pointer: string) => lines.find((line) => line.pointer === pointer)?.detail;
-  const plans = useSuspenseQuery(operationOptions(listTestPlans, { query: { limit: 200 } })).data.rows;
-  const standards = useSuspenseQuery(operationOptions(listStandards, { query: { limit: 200 } })).data.rows;
   const used = fieldsUsed(form.columns.map(({ field }) => field));
   const set = (changes: Partial<MappingForm>) => onChange({ ...form, ...changes });
   const common = (pointer: string) => ({
@@ -71,8 +71,9 @@ export function MappingFields({
           <Select
             {...common("/separator")}
             value={form.separator}
-            onChange={(separator) => separator !== "" && set({ separator })}
+            onChange={(separator) => set({ separator })}
             options={choicesOf(separatorNames)}
+            placeholder="Choose"
           />
           <Select
             {...common("/decimalMark")}

@@ -15,7 +15,7 @@ const orNone = z.literal("");
  */
 export const mappingFormSchema = z.object({
   name: z.string(),
-  separator: shape.separator,
+  separator: z.union([shape.separator, orNone]),
   decimalMark: z.union([shape.decimalMark, orNone]),
   dateOrder: z.union([shape.dateOrder, orNone]),
   timeZone: z.string(),

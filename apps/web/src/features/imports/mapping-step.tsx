@@ -1,6 +1,6 @@
 import type { Import, ImportMapping } from "@sealbook/contract/imports";
-import { useQueryClient } from "@tanstack/react-query";
-import { Suspense } from "react";
+import { useQuery, useQueryClient } from "@tanstack/react-query";
+import { useRef } from "react";
 import { useMay } from "../../api/use-may.ts";
 import { Button } from "../../ui/button.tsx";
 import { ComboBox } from "../../ui/combo-box.tsx";
@@ -8,13 +8,15 @@ import { DefinitionList } from "../../ui/definition-list.tsx";
 import { Notice } from "../../ui/notice.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
-import { Waiting } from "../../ui/waiting.tsx";
 import { countOf } from "./format-count.ts";
 import { isUnderWay } from "./import-state.ts";
 import { mappingLines } from "./mapping-lines.ts";
 import { missingHeadings } from "./missing-headings.ts";
 import { ChangeMapping, NewMapping } from "./open-mapping.tsx";
-import { savedMappingsOptions, useMappings } from "./use-mappings.ts";
+import { savedMappingsOptions } from "./saved-mappings-options.ts";
+import { useFocusOnEntering } from "./use-focus-on-entering.ts";
+import { useMappingChoice } from "./use-mapping-choice.ts";
+import { WhenFetched } from "./when-fetched.tsx";
 
 /** What the address says of this step, so that a reload shows the same. */
 interface Chosen {
@@ -25,21 +27,33 @@ interface Chosen {
 
 /** Step 2: which column means what; chosen among the saved mappings, or made here. */
 export function MappingStep({ of, onCheck }: { of: Import; onCheck: (mappingId: string) => Promise<void> }) {
+  const saved = useQuery(savedMappingsOptions);
   return (
     <Panel title="2. The mapping">
-      <Suspense fallback={<Waiting what="the saved mappings" />}>
-        <MappingChoice of={of} onCheck={onCheck} />
-      </Suspense>
+      <WhenFetched query={saved} what="the saved mappings">
+        {({ rows }) => <MappingChoice of={of} saved={rows} onCheck={onCheck} />}
+      </WhenFetched>
     </Panel>
   );
 }
 
-function MappingChoice({ of, onCheck }: { of: Import; onCheck: (mappingId: string) => Promise<void> }) {
+function MappingChoice({
+  of,
+  saved,
+  onCheck,
+}: {
+  of: Import;
+  saved: readonly ImportMapping[];
+  onCheck: (mappingId: string) => Promise<void>;
+}) {
+  const buttons = useRef<HTMLDivElement>(null);
   const queryClient = useQueryClient();
   const mayRun = useMay("import.run");
   const [search, changeSearch] = useSearchText();
   const { form }: Chosen = search;
-  const { mappings, chosen } = useMappings(of);
+  const { mappings, chosen } = useMappingChoice(of, saved);
+  // The keyboard comes back to the buttons when a form closes.
+  useFocusOnEntering(buttons, form === undefined);
   const choose = (mapping: string) => changeSearch({ mapping, form: "" });
   const open = (kind: string) => changeSearch({ form: kind });
   const save = async (mapping: ImportMapping, then: "check" | "stay") => {
@@ -83,7 +97,7 @@ function MappingChoice({ of, onCheck }: { of: Import; onCheck: (mappingId: strin
           />
         </div>
       )}
-      <div className="row">
+      <div className="row" ref={buttons} tabIndex={-1}>
         {chosen === null ? null : (
           <>
             <Button onClick={() => open("change")}>Change this mapping</Button>

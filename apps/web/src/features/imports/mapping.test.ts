@@ -66,7 +66,7 @@ describe("a new mapping", () => {
 
   it("names every choice that is still open, at its place", () => {
     const form = {
-      ...newMappingForm(file, { ...opened, timeZone: "" }),
+      ...newMappingForm(file, { separator: "", timeZone: "" }),
       decimalMark: "",
       dateOrder: "",
     } as const;
@@ -74,6 +74,7 @@ describe("a new mapping", () => {
     const made = mappingBody(mapped);
     expect(made.kind === "open" ? made.open.map(({ pointer }) => pointer) : []).toEqual([
       "/name",
+      "/separator",
       "/decimalMark",
       "/dateOrder",
       "/timeZone",
@@ -141,6 +142,7 @@ describe("how a file is written", () => {
     expect(separatorOf("Meter\tWhen\tFL, %", 3)).toBe("\t");
     expect(separatorOf("Meter|When", 2)).toBe("|");
     expect(separatorOf("Meter", 1)).toBe(",");
+    expect(separatorOf("", 3)).toBe("");
   });
 });
 

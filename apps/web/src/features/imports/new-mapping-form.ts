@@ -1,4 +1,4 @@
-import type { Import, ImportMappingBody } from "@sealbook/contract/imports";
+import type { Import } from "@sealbook/contract/imports";
 import { cellsOfColumn } from "./cells-of-column.ts";
 import { dateOrderOf } from "./date-order-of.ts";
 import { decimalMarkOf } from "./decimal-mark-of.ts";
@@ -12,7 +12,7 @@ import type { MappingForm } from "./mapping-form.ts";
  */
 export function newMappingForm(
   { headings, sample }: Pick<Import, "headings" | "sample">,
-  { separator, timeZone }: { separator: ImportMappingBody["separator"]; timeZone: string },
+  { separator, timeZone }: { separator: MappingForm["separator"]; timeZone: string },
 ): MappingForm {
   const cells = headings.flatMap((_, index) => cellsOfColumn(sample, index));
   return {

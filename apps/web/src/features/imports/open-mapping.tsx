@@ -1,12 +1,16 @@
 import { type Import, type ImportMapping, listImportProblems } from "@sealbook/contract/imports";
-import { useSuspenseQuery } from "@tanstack/react-query";
+import { listStandards } from "@sealbook/contract/standards";
+import { listTestPlans } from "@sealbook/contract/test-plans";
+import { useQuery } from "@tanstack/react-query";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { EditMapping } from "./edit-mapping.tsx";
 import { firstLineOptions } from "./first-line.ts";
 import { formFromMapping } from "./form-from-mapping.ts";
+import type { MappingForm } from "./mapping-form.ts";
 import { newMappingForm } from "./new-mapping-form.ts";
 import { separatorOf } from "./separator-of.ts";
+import { WhenFetched } from "./when-fetched.tsx";
 import { withWordsSetAside } from "./with-words-set-aside.ts";
 
 interface Opened {
@@ -16,21 +20,57 @@ interface Opened {
 }
 
 /** The form of a new mapping, blank or a copy of a saved one. */
-export function NewMapping({ of, from, ...then }: Opened & { from: ImportMapping | null }) {
+export function NewMapping({ from, ...opened }: Opened & { from: ImportMapping | null }) {
+  const { of } = opened;
   const { timeZone } = useShop();
-  const { data: firstLine } = useSuspenseQuery(firstLineOptions(of.file.id));
-  const fresh = () => {
-    if (from !== null) return { ...formFromMapping(from, of.headings), name: "" };
-    return newMappingForm(of, { separator: separatorOf(firstLine, of.headings.length), timeZone });
-  };
-  return <EditMapping of={of} changed={null} fresh={fresh} {...then} />;
+  const firstLine = useQuery(firstLineOptions(of.file.id));
+  return (
+    <WhenFetched query={firstLine} what="the file's first line">
+      {(line) => (
+        <WithChoices
+          {...opened}
+          changed={null}
+          fresh={() =>
+            from === null
+              ? newMappingForm(of, { separator: separatorOf(line, of.headings.length), timeZone })
+              : { ...formFromMapping(from, of.headings), name: "" }
+          }
+        />
+      )}
+    </WhenFetched>
+  );
 }
 
 /** The form of a saved mapping; words that the last dry run did not know stand in it, to be given a meaning. */
-export function ChangeMapping({ of, mapping, ...then }: Opened & { mapping: ImportMapping }) {
-  const { data } = useSuspenseQuery(
+export function ChangeMapping({ mapping, ...opened }: Opened & { mapping: ImportMapping }) {
+  const { of } = opened;
+  const problems = useQuery(
     operationOptions(listImportProblems, { params: { id: of.id }, query: { limit: 200 } }),
   );
-  const fresh = () => withWordsSetAside(formFromMapping(mapping, of.headings), data.rows);
-  return <EditMapping of={of} changed={mapping} fresh={fresh} {...then} />;
+  return (
+    <WhenFetched query={problems} what="the words that the dry run did not know">
+      {({ rows }) => (
+        <WithChoices
+          {...opened}
+          changed={mapping}
+          fresh={() => withWordsSetAside(formFromMapping(mapping, of.headings), rows)}
+        />
+      )}
+    </WhenFetched>
+  );
+}
+
+/** The form with what it offers: test plans, whose points columns can mean, and standards. */
+function WithChoices(form: Opened & { changed: ImportMapping | null; fresh: () => MappingForm }) {
+  const plans = useQuery(operationOptions(listTestPlans, { query: { limit: 200 } }));
+  const standards = useQuery(operationOptions(listStandards, { query: { limit: 200 } }));
+  return (
+    <WhenFetched query={plans} what="the test plans">
+      {(allPlans) => (
+        <WhenFetched query={standards} what="the standards">
+          {(allStandards) => <EditMapping {...form} plans={allPlans.rows} standards={allStandards.rows} />}
+        </WhenFetched>
+      )}
+    </WhenFetched>
+  );
 }

@@ -69,6 +69,7 @@ async function screensOfTheDemo(): Promise<string[]> {
     "/ledger",
     `/ledger/${entry}`,
     "/people",
+    "/shop",
     "/account",
     "/no-such-page",
   ];

@@ -20,7 +20,7 @@ export function lotColumns(): Column<LotRow>[] {
     {
       heading: "Opened",
       cell: (lot) => <LocalInstant instant={lot.createdAt} />,
-      isNarrowHidden: true,
+      isMediumHidden: true,
       isNowrap: true,
     },
     { heading: "Meters", cell: (lot) => lot.counts.members, isNumeric: true },

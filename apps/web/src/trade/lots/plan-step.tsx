@@ -106,7 +106,7 @@ function CharacteristicPlanPart({ part, lotSize }: { part: CharacteristicPlan; l
           ))}
         </ul>
       )}
-      {part.protection === null ? null : <p>{part.protection.sentence}</p>}
+      {part.protection === null || isOpen ? null : <p>{part.protection.sentence}</p>}
       {part.notes.map((note) => (
         <p key={note} className="quiet">
           {note}

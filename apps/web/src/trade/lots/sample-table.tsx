@@ -70,11 +70,8 @@ export function SampleTable({
             <th scope="col" className="narrow-hidden">
               Tester
             </th>
-            <th scope="col" className="numeric narrow-hidden">
+            <th scope="col" className="numeric narrow-hidden medium-hidden">
               Months since test
-            </th>
-            <th scope="col" className="narrow-hidden">
-              Last word
             </th>
           </tr>
         </thead>
@@ -109,6 +106,7 @@ export function SampleTable({
               </th>
               <td>
                 <UnitStateMark state={unit.state} />
+                <LastWord unit={unit} />
               </td>
               {inService ? (
                 <td className="narrow-hidden">
@@ -141,10 +139,7 @@ export function SampleTable({
               <td className="narrow-hidden nowrap">
                 {unit.test === null ? "–" : <PersonName person={unit.test.tester} />}
               </td>
-              <td className="numeric narrow-hidden">{unit.monthsSinceLastTest ?? "–"}</td>
-              <td className="narrow-hidden">
-                <LastWord unit={unit} />
-              </td>
+              <td className="numeric narrow-hidden medium-hidden">{unit.monthsSinceLastTest ?? "–"}</td>
             </tr>
           ))}
         </tbody>
@@ -153,18 +148,17 @@ export function SampleTable({
   );
 }
 
+/** What was said last about a meter: by whom, when and why. */
 function LastWord({ unit }: { unit: DrawUnit }): ReactNode {
   const event = unit.events.at(-1);
-  if (event === undefined) return "–";
+  if (event === undefined) return null;
   const reason = event.reason === null ? "" : `, ${absenceReasonNames[event.reason].toLowerCase()}`;
   return (
-    <>
+    <div className="small quiet">
       {drawEventNames[event.kind]}
       {reason}
-      {event.note === "" ? "" : `: ${event.note}`}
-      <div className="small quiet">
-        <LocalInstant instant={event.at} /> <PersonName person={event.by} />
-      </div>
-    </>
+      {event.note === "" ? "" : `: ${event.note}`}, <LocalInstant instant={event.at} />,{" "}
+      <PersonName person={event.by} />
+    </div>
   );
 }

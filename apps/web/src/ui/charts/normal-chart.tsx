@@ -67,7 +67,13 @@ export function NormalChart({
                     y1={place.y(limit)}
                     y2={place.y(limit)}
                   />
-                  <text className="plot-limit-text" x={place.right} y={place.y(limit) - 4} textAnchor="end">
+                  {/* Low values stand to the left, high ones to the right: the words stand across from them. */}
+                  <text
+                    className="plot-limit-text"
+                    x={limit === limits.lower ? place.right : place.left + 4}
+                    y={place.y(limit) - 4}
+                    textAnchor={limit === limits.lower ? "end" : "start"}
+                  >
                     {limit}
                   </text>
                 </g>

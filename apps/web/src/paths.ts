@@ -69,4 +69,5 @@ export const paths = {
   ledgerEntry: (entryId: string) => `/ledger/${entryId}`,
 
   people: () => "/people",
+  shop: () => "/shop",
 };

@@ -29,4 +29,5 @@ export const destinations: readonly Destination[] = [
   { label: "Service points", to: paths.servicePoints(), permission: "servicePoint.read" },
   { label: "Ledger", to: paths.ledger(), permission: "ledger.read", isBreak: true },
   { label: "People", to: paths.people(), permission: "person.read" },
+  { label: "Shop", to: paths.shop(), permission: "shop.read" },
 ];

@@ -56,6 +56,7 @@ function page<Module extends Record<string, unknown>>(
 
 const pages = [
   page("/account", () => import("../features/people/account-page.tsx"), "AccountPage"),
+  page("/shop", () => import("../features/people/shop-page.tsx"), "ShopPage"),
   page("/people", () => import("../features/people/people-page.tsx"), "PeoplePage"),
   page(
     "/log",

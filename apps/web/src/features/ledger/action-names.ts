@@ -41,6 +41,7 @@ export const actionNames: Record<LedgerAction, string> = {
   "programme.cancel": "Programme stopped",
   "samplingScheme.add": "Sampling scheme added",
   "servicePoint.create": "Service point added",
+  "shop.change": "Shop changed",
   "shop.set": "Shop set up",
   "standard.create": "Standard added",
   "standard.change": "Standard changed",

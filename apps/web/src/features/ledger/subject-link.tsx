@@ -10,6 +10,8 @@ const pages: Readonly<Record<string, (id: string) => string>> = {
   standard: paths.standard,
   import: paths.import,
   profile: paths.rule,
+  programme: paths.programme,
+  samplingScheme: paths.scheme,
 };
 
 /** The record that an entry is about, leading to its page where it has one. */

@@ -36,7 +36,17 @@ export function MeterNameplate({ meter }: { meter: Meter }) {
             value: <Link to={paths.rules()}>{meter.jurisdiction}</Link>,
           },
           { term: "Type", value: <Link to={paths.type(meter.type.id)}>Open the type</Link> },
-          { term: "On record by", value: <Link to={paths.ledgerEntry(meter.entryId)}>ledger entry</Link> },
+          {
+            term: "On record by",
+            value: (
+              <>
+                <Link to={paths.ledgerEntry(meter.entryId)}>ledger entry</Link>,{" "}
+                <Link to={paths.ledger()} search={{ subjectId: meter.id }}>
+                  all entries
+                </Link>
+              </>
+            ),
+          },
         ]}
       />
     </div>

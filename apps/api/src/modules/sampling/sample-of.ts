@@ -1,4 +1,5 @@
 import type { DrawUnit, LotKind, UnitState } from "@sealbook/contract/sampling";
+import { groupedBy } from "@sealbook/metrology/grouped-by";
 import type { SampledPlace } from "@sealbook/metrology/sampling/decision/sampled-place";
 import {
   type AbsenceReason,
@@ -40,8 +41,8 @@ export async function sampleOf(
 ): Promise<Sample> {
   const reason = reasonOfKind[lot.kind];
   const rows = await findUnits(source, draw, reason);
-  const events = Map.groupBy(await findDrawEvents(source, draw.id), ({ position }) => position);
-  const tests = Map.groupBy(await findUnitTests(source, draw, reason), ({ meter_id }) => meter_id);
+  const events = groupedBy(await findDrawEvents(source, draw.id), ({ position }) => position);
+  const tests = groupedBy(await findUnitTests(source, draw, reason), ({ meter_id }) => meter_id);
   const before = new Map(
     (await findTestsBefore(source, draw)).map((row) => [row.meter_id, row.performed_at]),
   );

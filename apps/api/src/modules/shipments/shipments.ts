@@ -1,6 +1,7 @@
 import type { MeterState } from "@sealbook/contract/meters";
 import type { Lot } from "@sealbook/contract/sampling";
 import type { shipmentRefusals } from "@sealbook/contract/shipments";
+import { groupedBy } from "@sealbook/metrology/grouped-by";
 import { lotSeries } from "@sealbook/metrology/sampling/decision/lot-series";
 import { ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
@@ -91,14 +92,14 @@ export async function addShipmentNumbers(
   const lot = await lockLotIn(tx, lotId, ["forming"], formingSentence);
   const wanted = numbers.map((number) => number.trim()).filter((number) => number !== "");
   const found = await lockMetersByNumbers(tx, lotId, [...new Set(wanted)]);
-  const byNumber = Map.groupBy(
+  const byNumber = groupedBy(
     found.filter(({ state }) => state !== "retired"),
     (meter) => meter.utility_number,
   );
   const retired = new Set(
     found.filter(({ state }) => state === "retired").map((meter) => meter.utility_number),
   );
-  const bySerial = Map.groupBy(found, (meter) => meter.serial);
+  const bySerial = groupedBy(found, (meter) => meter.serial);
   const setAside: SetAside[] = [];
   const taken = new Map<string, string>();
   let already = 0;

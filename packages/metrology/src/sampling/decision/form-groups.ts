@@ -1,3 +1,4 @@
+import { groupedBy } from "../../grouped-by.ts";
 import { requireWhole } from "../require-whole.ts";
 import type { SamplingScheme } from "./sampling-scheme.ts";
 
@@ -135,7 +136,7 @@ function mergeSmall(
   const classOf = ({ cells: [cell] }: Draft) =>
     (merge === "same-form" ? `form ${cell?.form}` : cell?.technology) ?? "";
   const kept: Draft[] = groups.filter((group) => !mayMerge(group));
-  const classes = Map.groupBy(groups.filter(mayMerge), classOf);
+  const classes = groupedBy(groups.filter(mayMerge), classOf);
   for (const [name, members] of classes) {
     const small = members.filter(({ size }) => size < min);
     const large = members.filter(({ size }) => size >= min).sort((a, b) => a.size - b.size);

@@ -2,7 +2,7 @@ import "./find-meter-form.css";
 import { findMeter, meterStateNames } from "@sealbook/contract/meters";
 import { useMutation } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
-import { type FormEvent, useState } from "react";
+import { type FormEvent, useRef, useState } from "react";
 import { call } from "../../api/call.ts";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
@@ -15,6 +15,7 @@ import { TextField } from "../../ui/text-field.tsx";
 /** Finds the meter to test by its number or serial, typed or scanned. */
 export function FindMeterForm() {
   const [number, setNumber] = useState("");
+  const input = useRef<HTMLInputElement>(null);
   const navigate = useNavigate();
   const mayAdd = useMay("meter.create");
   const finding = useMutation({
@@ -22,6 +23,11 @@ export function FindMeterForm() {
     onSuccess: async ({ rows }) => {
       const only = rows.length === 1 ? rows[0] : undefined;
       if (only !== undefined) await navigate({ to: paths.logMeter(only.id) });
+      else {
+        // The next scan writes over what was not found: a scanner types and presses Enter wherever the focus is.
+        input.current?.focus();
+        input.current?.select();
+      }
     },
   });
   const submit = (event: FormEvent) => {
@@ -39,6 +45,7 @@ export function FindMeterForm() {
           value={number}
           onChange={setNumber}
           maxLength={80}
+          inputRef={input}
           autoFocus
         />
         <Button type="submit" kind="primary" isPending={finding.isPending}>
@@ -50,10 +57,10 @@ export function FindMeterForm() {
       )}
       {finding.isSuccess && rows.length === 0 ? (
         <Notice tone="warn" title={`No meter is on record under ${asked}`} isAnnounced>
-          <p>Check the number against the nameplate.</p>
+          <p>Check the number against the nameplate and scan or type it again.</p>
           {mayAdd ? (
             <p>
-              <Link to={paths.newMeter()} search={{ number: asked, returnTo: "log" }} ref={focusAtOnce}>
+              <Link to={paths.newMeter()} search={{ number: asked, returnTo: "log" }}>
                 Add meter {asked} from its nameplate
               </Link>{" "}
               and go on to its test.
@@ -87,9 +94,4 @@ export function FindMeterForm() {
       ) : null}
     </div>
   );
-}
-
-/** The next step after an unknown number is one Enter away. */
-function focusAtOnce(link: HTMLAnchorElement | null) {
-  link?.focus();
 }

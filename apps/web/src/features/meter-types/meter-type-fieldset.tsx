@@ -155,7 +155,7 @@ export function MeterTypeFieldset({
         <NameplateFindings type={fieldsOf(draft)} />
       </Panel>
       <Panel title="Testing">
-        <div className="row-fields">
+        <div className="row-fields row-fields-wide">
           <Select
             {...common("/testPlanCode")}
             value={draft.testPlanCode}

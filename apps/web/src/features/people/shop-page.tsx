@@ -130,7 +130,7 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
       {isSaved ? <Notice title="The change is saved." isAnnounced /> : null}
       <fieldset className="stack shop-settings" disabled={isReader}>
         <legend className="visually-hidden">Settings</legend>
-        <div className="row-fields">
+        <div className="row-fields row-fields-wide">
           <TextField
             label="Name"
             id={fieldId("/name")}
@@ -165,7 +165,7 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
             Where a rule leaves the method to the utility, choose it here. It holds for tests recorded from
             now on; tests on record keep the method that they were judged by.
           </p>
-          <div className="row-fields">
+          <div className="row-fields row-fields-wide">
             {choices.map((row) => (
               <Select
                 key={row.jurisdiction}

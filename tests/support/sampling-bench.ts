@@ -72,6 +72,13 @@ export interface SamplingBench {
   ): Promise<Map<string, string>>;
   /** Meters received and in no lot; their utility numbers. */
   received(typeId: string, count: number): Promise<string[]>;
+  /** A shipment of meters received just now, planned unless said otherwise; its lot and their utility numbers. */
+  aShipment(
+    scheme: Scheme,
+    count: number,
+    over?: { typeId?: string; contract?: string; planned?: boolean },
+  ): Promise<{ lot: Lot; numbers: string[]; typeId: string }>;
+  plan(lotId: string): Promise<Lot>;
   /** A programme of a year, formed by its job. */
   aProgramme(scheme: Scheme, over?: Record<string, unknown>): Promise<Programme>;
   lotsOf(programmeId: string): Promise<Lot[]>;
@@ -109,7 +116,17 @@ export async function samplingBench(shop: TestApp): Promise<SamplingBench> {
   const unitsOf = async (lotId: string): Promise<DrawUnit[]> =>
     (await engineer.agent.get(`/api/lots/${lotId}/units`).expect(200)).body.rows;
 
-  return {
+  const plan = async (lotId: string): Promise<Lot> => {
+    const { version } = await lot(lotId);
+    const reply = await engineer.agent
+      .post(`/api/lots/${lotId}/plan`)
+      .set("if-match", `"${version}"`)
+      .send({ dueOn: "2027-01-31" });
+    if (reply.status !== 200) throw new Error(JSON.stringify(reply.body));
+    return reply.body;
+  };
+
+  const bench: SamplingBench = {
     meters,
     shop,
     engineer,
@@ -278,8 +295,38 @@ export async function samplingBench(shop: TestApp): Promise<SamplingBench> {
       if (reply.status !== 201) throw new Error(JSON.stringify(reply.body));
       return await unitsOf(lotId);
     },
+    plan,
+    async aShipment(scheme, count, over = {}) {
+      const typeId = over.typeId ?? (await bench.aType());
+      const id = newId();
+      const opened = await engineer.agent.post("/api/shipments").send({
+        id,
+        number: `SH-${id.slice(-8)}`,
+        schemeId: scheme.id,
+        typeId,
+        contract: over.contract ?? "C-1",
+        purchaseOrder: "PO-77",
+        receivedOn: "2026-11-20",
+        note: "",
+      });
+      if (opened.status !== 201) throw new Error(JSON.stringify(opened.body));
+      const list = count === 0 ? [] : await bench.received(typeId, count);
+      if (count > 0) {
+        await engineer.agent
+          .post(`/api/shipments/${id}/meters`)
+          .set("idempotency-key", newId())
+          .send({ numbers: list })
+          .expect(200);
+      }
+      return {
+        lot: over.planned === false ? await lot(id) : await plan(id),
+        numbers: list,
+        typeId,
+      };
+    },
     close: () => jobs.stop(),
   };
+  return bench;
 }
 
 /** Asks for an approval as somebody. */

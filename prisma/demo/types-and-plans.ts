@@ -67,6 +67,8 @@ function body(sizes: PointSizes, standardRank: TestPlanBody["standardRank"] = "a
     format: 1,
     points: points(sizes),
     creep: "asked",
+    startingLoad: "not-asked",
+    demand: null,
     conditions: ["volts"],
     preconditions,
     standardRank,

@@ -118,7 +118,7 @@ describe("a test from counts and energies", () => {
       profile: { key: "us-nc", version: "1" },
       standardInUse: { id: bench.standardId, maker: "Corrigan & Vale" },
       calibration: { id: bench.calibrationId },
-      evaluation: { engineVersion: "1" },
+      evaluation: { engineVersion: "2" },
     });
     expect(recorded.evaluation.asFound?.average).toMatchObject({
       verdict: "pass",
@@ -140,7 +140,7 @@ describe("a test from counts and energies", () => {
       profileKey: "us-nc",
       profileVersion: "1",
       calibrationId: bench.calibrationId,
-      engineVersion: "1",
+      engineVersion: "2",
       verdictAsFound: "pass",
       averageAsFound: "99.8403193613",
       entered: {

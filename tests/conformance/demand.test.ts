@@ -1,9 +1,15 @@
+import { evaluateDemandReading } from "@sealbook/metrology/accuracy/evaluate-demand-reading";
+import { evaluateStartingLoad } from "@sealbook/metrology/accuracy/evaluate-starting-load";
+import type { DemandReading } from "@sealbook/metrology/accuracy/test-terms";
 import { correctBillingDemand } from "@sealbook/metrology/demand/correct-billing-demand";
 import { demandErrorOfFullScale } from "@sealbook/metrology/demand/demand-error-of-full-scale";
 import { demandErrorOfReading } from "@sealbook/metrology/demand/demand-error-of-reading";
 import { demandFromPulses } from "@sealbook/metrology/demand/demand-from-pulses";
 import { intervalDemands } from "@sealbook/metrology/demand/interval-demands";
 import { Fraction } from "@sealbook/metrology/fraction";
+import { judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
+import { florida } from "@sealbook/metrology/profiles/places/florida";
+import { france } from "@sealbook/metrology/profiles/places/france";
 import { describe, expect, test } from "vitest";
 
 const corrected = (...given: Parameters<typeof correctBillingDemand>) => {
@@ -94,5 +100,105 @@ describe("demand from pulses (definition: energy of the interval over its length
     expect(blocks.intervals.map(({ kilowatts }) => kilowatts.toText())).toEqual(["80", "80"]);
     expect(rolling.intervals.map(({ kilowatts }) => kilowatts.toText())).toEqual(["80", "120", "80"]);
     expect(rolling.maximum).toMatchObject({ firstSubinterval: 1 });
+  });
+});
+
+describe("F.A.C. 25-6.052(3): limits of demand", () => {
+  const { demandLimits, decisionRule } = judgingRulesFor(florida, { accuracyClass: "0.5", phases: 3 });
+  const judged = (basis: "full-scale" | "reading", reading: DemandReading) => {
+    const limits =
+      demandLimits.find((rule) => rule.occasion === "in-service" && rule.limits.basis === basis)?.limits ??
+      null;
+    const { evaluation } = evaluateDemandReading(reading, { basis, limits }, decisionRule);
+    return [evaluation.errorPercent, evaluation.verdict, evaluation.limits?.source];
+  };
+
+  // (a): mechanical or lagged demand, error at most 4 % of full scale from 25 % to 100 % of full scale. Full scale
+  // 50 kW, so 1 kW is 2 % of it: 2 kW is on the limit, 25 % of full scale is 12.5 kW.
+  test.each([
+    { indicated: "26", reference: "25", error: "2", verdict: "pass", what: "half the limit" },
+    { indicated: "27", reference: "25", error: "4", verdict: "pass", what: "on the limit, high" },
+    { indicated: "23", reference: "25", error: "-4", verdict: "pass", what: "on the limit, low" },
+    { indicated: "27.005", reference: "25", error: "4.01", verdict: "fail", what: "beyond it, high" },
+    { indicated: "22.995", reference: "25", error: "-4.01", verdict: "fail", what: "beyond it, low" },
+    {
+      indicated: "15",
+      reference: "12.5",
+      error: "5",
+      verdict: "fail",
+      what: "25 % of full scale, the boundary",
+    },
+    { indicated: "15", reference: "12.49", error: "5.02", verdict: "not-judged", what: "below 25 %" },
+    {
+      indicated: "53",
+      reference: "50",
+      error: "6",
+      verdict: "fail",
+      what: "100 % of full scale, the boundary",
+    },
+    { indicated: "53", reference: "50.01", error: "5.98", verdict: "not-judged", what: "above 100 %" },
+  ])(
+    "(a) $indicated kW against $reference kW, $what: $verdict",
+    ({ indicated, reference, error, verdict }) => {
+      const reading = { indicatedKw: indicated, referenceKw: reference, fullScaleKw: "50" };
+      expect(judged("full-scale", reading)).toEqual([error, verdict, "F.A.C. 25-6.052(3)(a)"]);
+    },
+  );
+
+  // (b): electronic demand, error at most 2 % of reading from 10 % to 100 % of test amperes.
+  test.each([
+    { indicated: "50.5", load: "50", error: "1", verdict: "pass", what: "half the limit" },
+    { indicated: "51", load: "100", error: "2", verdict: "pass", what: "on the limit, high, 100 % TA" },
+    { indicated: "49", load: "10", error: "-2", verdict: "pass", what: "on the limit, low, 10 % TA" },
+    { indicated: "51.005", load: "100", error: "2.01", verdict: "fail", what: "beyond it, high, 100 % TA" },
+    { indicated: "48.995", load: "10", error: "-2.01", verdict: "fail", what: "beyond it, low, 10 % TA" },
+    { indicated: "55", load: "9.9", error: "10", verdict: "not-judged", what: "below 10 % TA" },
+    { indicated: "55", load: "100.1", error: "10", verdict: "not-judged", what: "above 100 % TA" },
+  ])("(b) $indicated kW against 50 kW, $what: $verdict", ({ indicated, load, error, verdict }) => {
+    const reading = { indicatedKw: indicated, referenceKw: "50", fullScaleKw: null, loadPercent: load };
+    expect(judged("reading", reading)).toEqual([error, verdict, "F.A.C. 25-6.052(3)(b)"]);
+  });
+
+  test("(a) the errors of 25-6.103's own points: 10 kW at 400 kW and 24 kW at 800 kW of a 1000 kW scale", () => {
+    // Worked example of 25-6.103: M40 410, E40 10, M80 824, E80 24; of full scale 1 % and 2.4 %.
+    const at = (indicatedKw: string, referenceKw: string) =>
+      judged("full-scale", { indicatedKw, referenceKw, fullScaleKw: "1000" });
+    expect(at("410", "400").slice(0, 2)).toEqual(["1", "pass"]);
+    expect(at("824", "800").slice(0, 2)).toEqual(["2.4", "pass"]);
+  });
+});
+
+describe("Order of 1 August 2013 (France), Annexe 4, item 2: starting current, percent of the reference current", () => {
+  const ruleOf = (accuracyClass: string) =>
+    judgingRulesFor(france, { accuracyClass, phases: 1 }).startingLoad.new;
+
+  // The table of the annexe: 0.005, 0.004, 0.004 Iref direct; 0.003, 0.002, 0.001, 0.001 Iref by transformer.
+  test.each([
+    { accuracyClass: "A", direct: "0.5", transformer: "0.3" },
+    { accuracyClass: "B", direct: "0.4", transformer: "0.2" },
+    { accuracyClass: "C", direct: "0.4", transformer: "0.1" },
+    { accuracyClass: "D", direct: undefined, transformer: "0.1" },
+  ])("class $accuracyClass", ({ accuracyClass, direct, transformer }) => {
+    const current = (connection: string) =>
+      ruleOf(accuracyClass)?.currents.find((row) => row.connection === connection)?.percentOfReferenceCurrent;
+    expect([current("direct"), current("transformer")]).toEqual([direct, transformer]);
+  });
+
+  test("a meter that starts and goes on passes, one that does not fails, both against the annexe", () => {
+    const rule = ruleOf("B");
+    if (rule === undefined) throw new Error("class B has a starting current");
+    expect(evaluateStartingLoad("starts", rule)).toEqual({
+      verdict: "pass",
+      reason:
+        "The meter starts at its starting load, 0.4 % of the reference current when connected directly, 0.2 % of the reference current when connected through transformers (Order of 1 August 2013 on meters of active electrical energy, Annexe 4, item 2).",
+    });
+    expect(evaluateStartingLoad("does-not-start", rule).verdict).toBe("fail");
+    expect(evaluateStartingLoad("not-checked", rule).verdict).toBe("undecided");
+  });
+
+  test("the annexe is of first verification: no other occasion has a starting current", () => {
+    expect(Object.keys(judgingRulesFor(france, { accuracyClass: "B", phases: 1 }).startingLoad)).toEqual([
+      "new",
+    ]);
   });
 });

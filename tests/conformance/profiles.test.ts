@@ -1,6 +1,7 @@
 import { Fraction } from "@sealbook/metrology/fraction";
 import { judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
 import { midLimits } from "@sealbook/metrology/profiles/mid-limits";
+import { florida } from "@sealbook/metrology/profiles/places/florida";
 import { france } from "@sealbook/metrology/profiles/places/france";
 import { indiana } from "@sealbook/metrology/profiles/places/indiana";
 import { michigan } from "@sealbook/metrology/profiles/places/michigan";
@@ -73,6 +74,12 @@ describe("rule profiles against the texts", () => {
       ["D", "99.0", "101.0"],
     ]);
     expect(france.intervals.map(({ months }) => months)).toEqual([120]);
+  });
+
+  it("F.A.C. 25-6.052(2): no creep, average within 2 % in service; 25-6.058(1) was not read, so no average", () => {
+    const rules = judgingRulesFor(florida, { accuracyClass: "0.5", phases: 1 });
+    expect(rules.averageLimits["in-service"]).toMatchObject({ minPercent: "98", maxPercent: "102" });
+    expect(rules).toMatchObject({ creepAllowed: false, average: null });
   });
 
   it("Directive 2014/32/EU, Annex V, Table 2: class B from Itr to Imax, balanced, at 35 degrees is 2.5 %", () => {

@@ -44,6 +44,8 @@ const threePoints: TestPlanBody = {
   format: 1,
   points: [fullLoad, lightLoad, powerFactor],
   creep: "asked",
+  startingLoad: "not-asked",
+  demand: null,
   conditions: [],
   preconditions: [],
   standardRank: "any",

@@ -23,6 +23,12 @@ export const positiveDecimalSchema = z
   .refine((text) => /[1-9]/.test(text), "must be above zero")
   .describe("Decimal number above zero as text");
 
+export const notNegativeDecimalSchema = z
+  .string()
+  .max(40)
+  .regex(/^\d{1,15}(\.\d{1,15})?$/, "must be a decimal number of 0 or more, such as 7.2")
+  .describe("Decimal number of 0 or more as text");
+
 /** An instant: ISO 8601 with offset or Z. */
 export const instantSchema = z.iso.datetime({ offset: true }).describe("ISO 8601 instant");
 

@@ -6,6 +6,7 @@ import {
   idSchema,
   instantSchema,
   lineSchema,
+  notNegativeDecimalSchema,
   pageOf,
   pageQuery,
   personRefSchema,
@@ -51,12 +52,35 @@ export const runEntrySchema = z.discriminatedUnion("kind", [
   z.strictObject({ kind: z.literal("registration"), registrationPercent: positiveDecimalSchema }),
 ]);
 
+/** One reading of demand beside the reference; the words are those of metrology's DemandReading. */
+export const demandReadingSchema = z.strictObject({
+  indicatedKw: notNegativeDecimalSchema.describe("What the meter under test indicates, kW"),
+  referenceKw: positiveDecimalSchema.describe("What the standard or reference meter indicates, kW"),
+  fullScaleKw: positiveDecimalSchema
+    .nullable()
+    .describe("Full scale of the meter under test, kW; null where the error is in percent of reading"),
+  loadPercent: positiveDecimalSchema
+    .nullable()
+    .optional()
+    .describe("Load in percent of test amperes; asked for where the error is in percent of reading"),
+});
+
 export const passEntrySchema = z.strictObject({
   points: z
     .array(z.strictObject({ pointKey: z.string().max(12), runs: z.array(runEntrySchema).min(1).max(20) }))
     .min(1)
     .max(24),
   creep: z.enum(["none", "creeps", "not-checked"]),
+  startingLoad: z
+    .enum(["starts", "does-not-start", "not-checked"])
+    .optional()
+    .describe("Left out where the plan does not ask for it"),
+  demand: z
+    .array(demandReadingSchema)
+    .min(1)
+    .max(24)
+    .optional()
+    .describe("Left out where the plan does not ask for it, or no reading was taken"),
 });
 
 const testedSchema = z.strictObject({

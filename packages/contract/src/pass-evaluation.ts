@@ -1,8 +1,8 @@
 import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
 import { z } from "zod";
-import { averageRuleSchema, decisionRuleSchema } from "./profiles.ts";
+import { averageRuleSchema, decisionRuleSchema, demandLimitsSchema } from "./profiles.ts";
 import { certifiedPointSchema } from "./standards.ts";
-import { registrationLimitsSchema } from "./test-plans.ts";
+import { demandBasisSchema, registrationLimitsSchema } from "./test-plans.ts";
 
 /** What metrology makes of one pass, as it travels; the words are those of metrology's PassEvaluation. */
 
@@ -71,6 +71,23 @@ export const pointEvaluationSchema = z.object({
   expandedUncertaintyPercent: z.string().nullable(),
 });
 
+const demandEvaluationSchema = z.object({
+  reading: z.object({
+    indicatedKw: z.string(),
+    referenceKw: z.string(),
+    fullScaleKw: z.string().nullable(),
+    loadPercent: z.string().nullable().optional(),
+  }),
+  basis: demandBasisSchema,
+  errorPercent: z.string().nullable().describe("Percent of the basis, positive when the meter reads high"),
+  limits: demandLimitsSchema.nullable(),
+  marginPercent: z.string().nullable().describe("Distance to the limit; negative beyond it"),
+  rule: decisionRuleSchema,
+  verdict: verdictSchema,
+  reason: z.string(),
+  howComputed: formulaTraceSchema.nullable(),
+});
+
 export const passEvaluationSchema = z.object({
   points: z.array(pointEvaluationSchema),
   missingPoints: z.array(z.string()),
@@ -86,10 +103,22 @@ export const passEvaluationSchema = z.object({
     })
     .nullable(),
   creep: z.object({ verdict: verdictSchema, reason: z.string() }),
+  // An evaluation on record from version 1 of the arithmetic stands without these two.
+  startingLoad: z
+    .object({ verdict: verdictSchema, reason: z.string() })
+    .nullable()
+    .default(null)
+    .describe("Null where the plan does not ask for the starting load"),
+  demand: z
+    .array(demandEvaluationSchema)
+    .nullable()
+    .default(null)
+    .describe("Every reading; null where the plan does not ask for demand"),
   refusals: z.array(
     z.object({
       pointKey: z.string().nullable(),
       runIndex: z.int().nullable(),
+      demandIndex: z.int().optional(),
       field: z.string(),
       text: z.string(),
       reason: z.string(),
@@ -98,7 +127,7 @@ export const passEvaluationSchema = z.object({
   verdict: z.enum(["pass", "fail", "incomplete"]),
   reasons: z.array(
     z.object({
-      about: z.enum(["point", "average", "creep", "entry", "plan"]),
+      about: z.enum(["point", "average", "creep", "starting-load", "demand", "entry", "plan"]),
       pointKey: z.string().nullable(),
       verdict: verdictSchema,
       reason: z.string(),

@@ -1,7 +1,7 @@
 import { z } from "zod";
 import { idParams, idSchema, instantSchema, pageOf, pageQuery } from "./common.ts";
 import { operation } from "./operation.ts";
-import { occasions, registrationLimitsSchema } from "./test-plans.ts";
+import { demandBasisSchema, occasions, registrationLimitsSchema } from "./test-plans.ts";
 
 export const averageRuleSchema = z.object({
   label: z.string(),
@@ -16,6 +16,17 @@ export const decisionRuleSchema = z.discriminatedUnion("kind", [
   z.object({ kind: z.literal("guard-band"), uncertaintyMultiple: z.string(), source: z.string() }),
   z.object({ kind: z.literal("false-accept"), maxProbability: z.string(), source: z.string() }),
 ]);
+
+/** The largest error of demand, either way and inclusive; the words are those of metrology's DemandLimits. */
+export const demandLimitsSchema = z.object({
+  basis: demandBasisSchema,
+  maxErrorPercent: z.string(),
+  fromPercent: z
+    .string()
+    .describe("Percent of full scale, or of test amperes where the basis is the reading"),
+  toPercent: z.string(),
+  source: z.string(),
+});
 
 /** What a rule profile says about judging one type of meter: resolved from the profile by metrology. */
 export const judgingRulesSchema = z.object({
@@ -35,6 +46,18 @@ export const judgingRulesSchema = z.object({
   decisionRule: decisionRuleSchema,
   creepAllowed: z.boolean(),
   creepSource: z.string(),
+  startingLoad: z
+    .partialRecord(
+      z.enum(occasions),
+      z.object({
+        currents: z.array(
+          z.object({ connection: z.enum(["direct", "transformer"]), percentOfReferenceCurrent: z.string() }),
+        ),
+        source: z.string(),
+      }),
+    )
+    .describe("Starting currents of the meter's class, where the profile has them"),
+  demandLimits: z.array(z.object({ occasion: z.enum(occasions), limits: demandLimitsSchema })),
   outsideCertifiedRange: z.enum(["refuse", "take-uncorrected"]),
 });
 export type JudgingRules = z.infer<typeof judgingRulesSchema>;

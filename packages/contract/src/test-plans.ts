@@ -53,11 +53,21 @@ export const planPointSchema = z.strictObject({
   limits: z.partialRecord(z.enum(occasions), registrationLimitsSchema),
 });
 
+/** What a demand error is a percentage of; the words are those of metrology's DemandBasis. */
+export const demandBasisSchema = z.enum(["full-scale", "reading"]);
+
 /** The stored body of a test plan; `format` changes with a migration only. */
 export const testPlanBodySchema = z.strictObject({
   format: z.literal(1),
   points: z.array(planPointSchema).min(1).max(24),
   creep: z.enum(["asked", "not-asked"]),
+  // A body on record from before these two were asked for stands without them.
+  startingLoad: z.enum(["asked", "not-asked"]).default("not-asked"),
+  demand: z
+    .strictObject({ basis: demandBasisSchema })
+    .nullable()
+    .default(null)
+    .describe("What the error of demand is a percentage of; null where demand is not asked for"),
   conditions: z
     .array(z.enum(["volts", "amperes", "temperature"]))
     .describe("Conditions that the plan asks for"),

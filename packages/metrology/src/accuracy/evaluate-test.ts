@@ -1,24 +1,28 @@
 import { evaluateAverage } from "./evaluate-average.ts";
 import { evaluateCreep } from "./evaluate-creep.ts";
+import { type DemandResult, evaluateDemand } from "./evaluate-demand.ts";
 import { evaluatePoint, type PointResult } from "./evaluate-point.ts";
+import { evaluateStartingLoad } from "./evaluate-starting-load.ts";
 import type {
   AverageEvaluation,
   CreepEvaluation,
   EntryRefusal,
   EvaluatePassInput,
   PassEvaluation,
+  StartingLoadEvaluation,
   VerdictReason,
 } from "./pass-evaluation.ts";
 import { readPositive } from "./read-positive.ts";
 import type { PlanPoint, PointEntry, RunEntry } from "./test-terms.ts";
 
 /**
- * Evaluates one pass of a meter's accuracy test, as found or as left: every run, every point, the average, creep, and
- * the verdict. The client calls it at every keystroke and the server before it stores, so what a technician saw is
+ * Evaluates one pass of a meter's accuracy test, as found or as left: every run, every point, the average, creep,
+ * the starting load and demand where the plan asks for them, and the verdict. The client calls it at every keystroke and the server before it stores, so what a technician saw is
  * what the record says. Figures are exact fractions inside and decimals of 12 significant digits outside.
  *
  * A fail stands as soon as one judged thing fails. A pass needs every point and run of the plan, the average where
- * one is asked for, and at least one thing that was judged. Anything else is incomplete.
+ * one is asked for, an answer to creep and starting load and a reading of demand where the plan asks, and at least one
+ * measured thing that was judged. Anything else is incomplete.
  *
  * @param input  the plan, the meter, the standard, the rules and the entry, which may be partial
  * @returns figures as decimal strings with their formulas, verdicts with limit, source, margin and rule, and every
@@ -35,8 +39,19 @@ export function evaluatePass(input: EvaluatePassInput): PassEvaluation {
     evaluatePoint(input, conditions, point, runsOf.get(point.key) ?? []),
   );
   const average = input.average === null ? null : evaluateAverage(input, input.average, results);
-  const creep = evaluateCreep(input.entry.creep, input.creepAllowed);
-  const refusals = [...conditionRefusals, ...entryRefusals, ...results.flatMap((result) => result.refusals)];
+  const creep = evaluateCreep(input.entry.creep, input.creepAllowed, input.asked?.creep ?? false);
+  const startingLoadRule = input.asked?.startingLoad ?? null;
+  const startingLoad =
+    startingLoadRule === null ? null : evaluateStartingLoad(input.entry.startingLoad, startingLoadRule);
+  const demandRule = input.asked?.demand ?? null;
+  const demand =
+    demandRule === null ? null : evaluateDemand(input.entry.demand ?? [], demandRule, input.decisionRule);
+  const refusals = [
+    ...conditionRefusals,
+    ...entryRefusals,
+    ...results.flatMap((result) => result.refusals),
+    ...(demand?.refusals ?? []),
+  ];
   return {
     points: results.map(({ evaluation }) => evaluation),
     missingPoints: results.flatMap(({ evaluation }) =>
@@ -44,8 +59,10 @@ export function evaluatePass(input: EvaluatePassInput): PassEvaluation {
     ),
     average,
     creep,
+    startingLoad,
+    demand: demand?.evaluations ?? null,
     refusals,
-    ...overallVerdict(results, average, creep, refusals),
+    ...overallVerdict(results, { average, creep, startingLoad, demand }, refusals),
   };
 }
 
@@ -85,10 +102,16 @@ function readEntries(input: EvaluatePassInput) {
   return { runsOf, refusals };
 }
 
+interface JudgedBesidePoints {
+  average: AverageEvaluation | null;
+  creep: CreepEvaluation;
+  startingLoad: StartingLoadEvaluation | null;
+  demand: DemandResult | null;
+}
+
 function overallVerdict(
   results: PointResult[],
-  average: AverageEvaluation | null,
-  creep: CreepEvaluation,
+  { average, creep, startingLoad, demand }: JudgedBesidePoints,
   refusals: EntryRefusal[],
 ): Pick<PassEvaluation, "verdict" | "reasons"> {
   const judged: VerdictReason[] = results.map(({ evaluation }) => ({
@@ -105,6 +128,16 @@ function overallVerdict(
     judged.push({ about: "average", pointKey: null, verdict, reason, limits, marginPercent });
   }
   judged.push({ about: "creep", pointKey: null, ...creep, limits: null, marginPercent: null });
+  if (startingLoad !== null) {
+    judged.push({
+      about: "starting-load",
+      pointKey: null,
+      ...startingLoad,
+      limits: null,
+      marginPercent: null,
+    });
+  }
+  judged.push(...(demand?.grounds ?? []));
 
   const failed = judged.filter(({ verdict }) => verdict === "fail");
   if (failed.length > 0) {
@@ -115,7 +148,7 @@ function overallVerdict(
     return { verdict: "incomplete", reasons: open };
   }
   const passed = judged.filter(({ verdict }) => verdict === "pass");
-  if (passed.every(({ about }) => about === "creep")) {
+  if (passed.every(({ about }) => about === "creep" || about === "starting-load")) {
     return { verdict: "incomplete", reasons: [nothingJudged] };
   }
   return { verdict: "pass", reasons: passed };

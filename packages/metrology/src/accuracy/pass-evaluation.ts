@@ -1,10 +1,14 @@
 import type { Judgement, Verdict } from "../judgement/judgement-terms.ts";
 import type { AverageRole } from "./average-registration.ts";
 import type {
+  AskedOfPass,
   AverageRule,
   CertifiedPoint,
   DecimalString,
   DecisionRule,
+  DemandBasis,
+  DemandLimits,
+  DemandReading,
   MeterConstants,
   Occasion,
   PassEntry,
@@ -26,6 +30,8 @@ export interface EvaluatePassInput {
   occasion: Occasion;
   /** False: a meter that creeps fails. */
   creepAllowed: boolean;
+  /** What the plan asks beside its points; without it nothing more is asked, and creep may stay unchecked. */
+  asked?: AskedOfPass;
   /** The standard that the pass leans on; null while none is chosen. */
   standard: StandardInUse | null;
   /** Test voltage, V. */
@@ -43,12 +49,17 @@ export interface FormulaTrace {
   source: string;
 }
 
-/** A field that cannot be taken as it stands. Exactly one place: a run's field, a meter constant, or a test condition. */
+/**
+ * A field that cannot be taken as it stands. Exactly one place: a run's field, a demand reading's field, a meter
+ * constant, or a test condition.
+ */
 export interface EntryRefusal {
   /** Null when the field belongs to the meter or to the whole test. */
   pointKey: string | null;
   /** Null when the field belongs to no run. */
   runIndex: number | null;
+  /** Place of the demand reading that the field belongs to; absent when it belongs to none. */
+  demandIndex?: number | undefined;
   /** Name of the field: "counts", "standardEnergy", "kt", "circuits", "volts", ... */
   field: string;
   /** What stood there. */
@@ -124,14 +135,37 @@ export interface CreepEvaluation {
   reason: string;
 }
 
+export interface StartingLoadEvaluation {
+  verdict: Verdict;
+  reason: string;
+}
+
+/** One demand reading, its error and its verdict. */
+export interface DemandEvaluation {
+  reading: DemandReading;
+  basis: DemandBasis;
+  /** Percent of the basis, positive when the meter reads high; null while the reading is not whole. */
+  errorPercent: DecimalString | null;
+  /** Null where the profile gives none for this basis and occasion. */
+  limits: DemandLimits | null;
+  /** Distance to the limit in percent of the basis; negative beyond it; null when it is not judged. */
+  marginPercent: DecimalString | null;
+  rule: DecisionRule;
+  verdict: Verdict;
+  /** A sentence or two that name limit, source, margin and rule where there are any. */
+  reason: string;
+  howComputed: FormulaTrace | null;
+}
+
 /** One ground of the overall verdict. */
 export interface VerdictReason {
-  about: "point" | "average" | "creep" | "entry" | "plan";
+  about: "point" | "average" | "creep" | "starting-load" | "demand" | "entry" | "plan";
   /** Key of the point, when it is about one. */
   pointKey: string | null;
   verdict: Verdict;
   /** A sentence or two that name limit, source, margin and rule where there are any. */
   reason: string;
+  /** Limits in percent registration, where the ground has such limits. */
   limits: RegistrationLimits | null;
   marginPercent: DecimalString | null;
 }
@@ -143,6 +177,10 @@ export interface PassEvaluation {
   /** Null when no average is asked for. */
   average: AverageEvaluation | null;
   creep: CreepEvaluation;
+  /** Null when the starting load is not asked for. */
+  startingLoad: StartingLoadEvaluation | null;
+  /** Every reading in the order of entry; null when demand is not asked for. */
+  demand: DemandEvaluation[] | null;
   refusals: EntryRefusal[];
   /** A fail stands as soon as one judged thing fails; a pass only when everything asked for is there. */
   verdict: "pass" | "fail" | "incomplete";

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { JudgingRules } from "../profiles/judging-rules-for.ts";
-import { passInput } from "./pass-input.ts";
+import { type PlanAsks, passInput } from "./pass-input.ts";
 import type { PlanPoint } from "./test-terms.ts";
 
 const ofThePlan = { minPercent: "99.5", maxPercent: "100.5", source: "house limit of the plan" };
@@ -23,6 +23,14 @@ const point = (over: Partial<PlanPoint>): PlanPoint => ({
   ...over,
 });
 
+const ofDemand = (basis: "full-scale" | "reading", maxErrorPercent: string) => ({
+  basis,
+  maxErrorPercent,
+  fromPercent: "10",
+  toPercent: "100",
+  source: "house rule",
+});
+
 const rules: JudgingRules = {
   average: null,
   averageLimits: { "in-service": ofTheProfile },
@@ -30,6 +38,17 @@ const rules: JudgingRules = {
   decisionRule: { kind: "simple", source: "house rule" },
   creepAllowed: false,
   creepSource: "house rule",
+  startingLoad: {
+    "in-service": {
+      currents: [{ connection: "direct", percentOfReferenceCurrent: "0.4" }],
+      source: "house rule",
+    },
+  },
+  demandLimits: [
+    { occasion: "new", limits: ofDemand("reading", "1") },
+    { occasion: "in-service", limits: ofDemand("full-scale", "4") },
+    { occasion: "in-service", limits: ofDemand("reading", "2") },
+  ],
   outsideCertifiedRange: "refuse",
 };
 
@@ -42,10 +61,16 @@ const nameplate = {
   designVolts: "120",
 };
 
-const input = (points: PlanPoint[], occasion: "new" | "in-service" = "in-service") =>
+const nothingAsked: PlanAsks = { creep: "not-asked", startingLoad: "not-asked", demand: null };
+const input = (
+  points: PlanPoint[],
+  occasion: "new" | "in-service" = "in-service",
+  asks: PlanAsks = nothingAsked,
+) =>
   passInput({
     nameplate,
     points,
+    asks,
     rules,
     standard: { certifiedPoints: [], errorAppliedByBench: true },
     occasion,
@@ -68,6 +93,22 @@ describe("what a pass is judged by", () => {
     const asNew = input([point({})], "new");
     expect(asNew.points[0]?.limits).toEqual({});
     expect(asNew.averageLimits).toBeNull();
+  });
+
+  it("asks what the plan asks, by the profile's rules for the occasion and the plan's basis of demand", () => {
+    const asked = (occasion: "new" | "in-service", asks: PlanAsks) => input([], occasion, asks).asked;
+    expect(asked("in-service", nothingAsked)).toEqual({ creep: false, startingLoad: null, demand: null });
+    const everything: PlanAsks = { creep: "asked", startingLoad: "asked", demand: { basis: "reading" } };
+    expect(asked("in-service", everything)).toEqual({
+      creep: true,
+      startingLoad: rules.startingLoad["in-service"],
+      demand: { basis: "reading", limits: ofDemand("reading", "2") },
+    });
+    expect(asked("new", { ...everything, demand: { basis: "full-scale" } })).toEqual({
+      creep: true,
+      startingLoad: { currents: [], source: "asked by the test plan" },
+      demand: { basis: "full-scale", limits: null },
+    });
   });
 
   it("looks the standard up at the nominal voltage and obeys the profile outside its range", () => {

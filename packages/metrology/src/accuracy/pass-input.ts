@@ -4,6 +4,8 @@ import type {
   CertifiedPoint,
   Circuits,
   DecimalString,
+  DemandBasis,
+  DemandRule,
   Occasion,
   PassEntry,
   PlanPoint,
@@ -21,13 +23,22 @@ export interface Nameplate {
   designVolts: DecimalString;
 }
 
+/** What a test plan asks beside its points, in the plan's own words. */
+export interface PlanAsks {
+  creep: "asked" | "not-asked";
+  startingLoad: "asked" | "not-asked";
+  /** What the error of demand is a percentage of; null when demand is not asked for. */
+  demand: { basis: DemandBasis } | null;
+}
+
 /**
  * Everything that evaluatePass needs, put together from plan, profile, nameplate, standard and entry. The entry screen
  * and the server both call it, so that both judge by the same limits.
  *
  * A point's own limits in the plan come first; where the plan has none for the occasion, the profile's limits for the
  * point's role hold. The standard's certificate is looked up at the nominal design voltage: the volts that were
- * measured during the test are a recorded condition and stand on no certificate.
+ * measured during the test are a recorded condition and stand on no certificate. Of the profile's
+ * limits of demand, those of the plan's basis hold.
  *
  * @param occasion  whose limits hold: occasionOf(reasons) for the as-found pass, "as-left" for the as-left pass
  * @param standard  the standard's certified points and whether the bench applied its error; null while none is chosen
@@ -35,6 +46,7 @@ export interface Nameplate {
 export function passInput({
   nameplate,
   points,
+  asks,
   rules,
   standard,
   occasion,
@@ -42,6 +54,7 @@ export function passInput({
 }: {
   nameplate: Nameplate;
   points: readonly PlanPoint[];
+  asks: PlanAsks;
   rules: JudgingRules;
   standard: { certifiedPoints: CertifiedPoint[]; errorAppliedByBench: boolean } | null;
   occasion: Occasion;
@@ -60,11 +73,25 @@ export function passInput({
     decisionRule: rules.decisionRule,
     occasion,
     creepAllowed: rules.creepAllowed,
+    asked: {
+      creep: asks.creep === "asked",
+      startingLoad:
+        asks.startingLoad === "asked" ? (rules.startingLoad[occasion] ?? startingLoadOfPlan) : null,
+      demand: asks.demand === null ? null : demandRule(asks.demand.basis, rules, occasion),
+    },
     standard: standard === null ? null : { ...standard, outsideCertifiedRange: rules.outsideCertifiedRange },
     volts: nameplate.designVolts,
     testAmperes: nameplate.testAmperes,
     entry,
   };
+}
+
+/** Where no rule names a starting current on this occasion, the plan itself asks that the meter starts. */
+const startingLoadOfPlan = { currents: [], source: "asked by the test plan" };
+
+function demandRule(basis: DemandBasis, rules: JudgingRules, occasion: Occasion): DemandRule {
+  const found = rules.demandLimits.find((rule) => rule.occasion === occasion && rule.limits.basis === basis);
+  return { basis, limits: found?.limits ?? null };
 }
 
 function withLimits(point: PlanPoint, rules: JudgingRules, occasion: Occasion): PlanPoint {

@@ -99,9 +99,65 @@ export interface PointEntry {
 /** Creep: voltage on, no current. "creeps" is a finding; "not-checked" says nothing. */
 export type CreepResult = "none" | "creeps" | "not-checked";
 
+/** Starting load: the least current at which the meter must begin to register and go on registering. */
+export type StartingLoadResult = "starts" | "does-not-start" | "not-checked";
+
+/** One reading of a demand meter or register beside the reference, over the same interval. */
+export interface DemandReading {
+  /** What the meter under test indicates, kW; >= 0. */
+  indicatedKw: DecimalString;
+  /** What the standard or reference meter indicates, kW; > 0. */
+  referenceKw: DecimalString;
+  /** Full scale of the meter under test, kW; > 0; null where the error is in percent of reading. */
+  fullScaleKw: DecimalString | null;
+  /** Load of the reading in percent of test amperes; > 0; asked for where the error is in percent of reading. */
+  loadPercent?: DecimalString | null | undefined;
+}
+
+/** What a demand error is a percentage of: the full scale of the meter, or the true value that the reference shows. */
+export type DemandBasis = "full-scale" | "reading";
+
+/** The largest error of demand, either way and inclusive, and where in the range it holds. */
+export interface DemandLimits {
+  basis: DemandBasis;
+  /** Percent of the basis; >= 0. */
+  maxErrorPercent: DecimalString;
+  /** Where it holds, inclusive: percent of full scale, or of test amperes where the basis is the reading. */
+  fromPercent: DecimalString;
+  toPercent: DecimalString;
+  source: string;
+}
+
+/** How the demand readings that a plan asks for are judged. */
+export interface DemandRule {
+  basis: DemandBasis;
+  /** Null where the profile gives none for this basis and occasion: errors are computed and not judged. */
+  limits: DemandLimits | null;
+}
+
+/** The load at which a meter must start, and who says so. */
+export interface StartingLoadRule {
+  /** Starting current in percent of the reference current; empty where no rule gives it. */
+  currents: { connection: "direct" | "transformer"; percentOfReferenceCurrent: DecimalString }[];
+  source: string;
+}
+
+/** What a test plan asks of a pass beside its points. */
+export interface AskedOfPass {
+  creep: boolean;
+  /** Null when the starting load is not asked for. */
+  startingLoad: StartingLoadRule | null;
+  /** Null when demand is not asked for. */
+  demand: DemandRule | null;
+}
+
 export interface PassEntry {
   points: PointEntry[];
   creep: CreepResult;
+  /** Absent is not checked. */
+  startingLoad?: StartingLoadResult | undefined;
+  /** Absent is no reading. */
+  demand?: DemandReading[] | undefined;
 }
 
 /** One certified point of a standard's calibration. */

@@ -1,5 +1,12 @@
 import type { AverageRole } from "../accuracy/average-registration.ts";
-import type { AverageRule, DecisionRule, Occasion, RegistrationLimits } from "../accuracy/test-terms.ts";
+import type {
+  AverageRule,
+  DecisionRule,
+  DemandLimits,
+  Occasion,
+  RegistrationLimits,
+  StartingLoadRule,
+} from "../accuracy/test-terms.ts";
 import { limitsFor } from "./limits-for.ts";
 import type { RuleProfile } from "./profile-schema.ts";
 
@@ -13,6 +20,9 @@ export interface JudgingRules {
   /** True when the profile does not judge creep. */
   creepAllowed: boolean;
   creepSource: string;
+  /** Starting currents of the meter's class; an occasion that is absent has no rule. */
+  startingLoad: Partial<Record<Occasion, StartingLoadRule>>;
+  demandLimits: { occasion: Occasion; limits: DemandLimits }[];
   outsideCertifiedRange: "refuse" | "take-uncorrected";
 }
 
@@ -55,8 +65,22 @@ export function judgingRulesFor(
     decisionRule: profile.decisionRule,
     creepAllowed: profile.creep === null,
     creepSource: profile.creep?.source ?? "The text read says nothing of creep.",
+    startingLoad: startingLoadOf(profile, meter.accuracyClass),
+    demandLimits: (profile.demand ?? []).flatMap(({ occasions: heldOn, appliesTo: _, ...limits }) =>
+      heldOn.map((occasion) => ({ occasion, limits })),
+    ),
     outsideCertifiedRange: profile.outsideCertifiedRange.policy,
   };
+}
+
+function startingLoadOf(profile: RuleProfile, accuracyClass: string): JudgingRules["startingLoad"] {
+  const rule = profile.startingLoad;
+  const currents = (rule?.currents ?? []).flatMap(({ accuracyClass: held, ...current }) =>
+    held === accuracyClass ? [current] : [],
+  );
+  return rule === undefined || currents.length === 0
+    ? {}
+    : Object.fromEntries(rule.occasions.map((occasion) => [occasion, { currents, source: rule.source }]));
 }
 
 function averageOf(profile: RuleProfile, phases: number, chosen: string | undefined): AverageRule | null {

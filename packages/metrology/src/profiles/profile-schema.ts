@@ -75,6 +75,35 @@ const creepRuleSchema = z.strictObject({
   source: z.string().min(1),
 });
 
+/** The largest error of demand meters of one kind, either way. */
+const demandRuleSchema = z.strictObject({
+  basis: z.enum(["full-scale", "reading"]).describe("what the error is a percentage of"),
+  appliesTo: z.string().min(1).describe("kind of demand meter or register"),
+  occasions: z.array(occasionSchema).min(1),
+  maxErrorPercent: decimalSchema.describe("inclusive, either way"),
+  fromPercent: decimalSchema.describe(
+    "inclusive; percent of full scale, or of test amperes where the basis is the reading",
+  ),
+  toPercent: decimalSchema.describe("inclusive; in percent of the same"),
+  source: z.string().min(1),
+});
+
+/** A meter must start at this load; one that does not fails. */
+const startingLoadRuleSchema = z.strictObject({
+  occasions: z.array(occasionSchema).min(1),
+  powerFactor: decimalSchema,
+  currents: z
+    .array(
+      z.strictObject({
+        connection: z.enum(["direct", "transformer"]),
+        accuracyClass: z.string().min(1),
+        percentOfReferenceCurrent: decimalSchema,
+      }),
+    )
+    .min(1),
+  source: z.string().min(1),
+});
+
 const loadSchema = z.strictObject({
   role: roleSchema,
   minPercentOfTestAmperes: decimalSchema,
@@ -138,7 +167,7 @@ export const ruleProfileSchema = z.strictObject({
     to: z.iso.date().nullable().describe("until when; null while it holds"),
   }),
   judged: z
-    .array(z.enum(["points", "average", "creep"]))
+    .array(z.enum(["points", "average", "creep", "starting-load", "demand"]))
     .describe("what a test is judged on; empty when the text read gives nothing to judge a single meter by"),
   limits: z.array(limitRuleSchema),
   averages: z
@@ -161,6 +190,14 @@ export const ruleProfileSchema = z.strictObject({
   loads: z.array(loadSchema).describe("what the rule means by its loads"),
   decisionRule: decisionRuleSchema,
   creep: creepRuleSchema.nullable(),
+  startingLoad: startingLoadRuleSchema
+    .optional()
+    .describe("absent where the text read says nothing of a starting load"),
+  demand: z
+    .array(demandRuleSchema)
+    .min(1)
+    .optional()
+    .describe("absent where the text read gives no limits of demand"),
   rounding: z.string().min(1).describe("what is rounded, and what is not"),
   outsideCertifiedRange: z.strictObject({
     policy: z.enum(["refuse", "take-uncorrected"]),

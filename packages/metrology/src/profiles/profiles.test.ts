@@ -5,6 +5,7 @@ import { bandOf } from "./band-of.ts";
 import { judgingRulesFor } from "./judging-rules-for.ts";
 import { limitsFor } from "./limits-for.ts";
 import { midLimits } from "./mid-limits.ts";
+import { florida } from "./places/florida.ts";
 import { france } from "./places/france.ts";
 import { indiana } from "./places/indiana.ts";
 import { michigan } from "./places/michigan.ts";
@@ -40,6 +41,8 @@ describe("the profiles that ship", () => {
         ...(profile.limits.some(({ of }) => of !== "average") ? ["points"] : []),
         ...(averaged ? ["average"] : []),
         ...(profile.creep === null ? [] : ["creep"]),
+        ...(profile.startingLoad === undefined ? [] : ["starting-load"]),
+        ...(profile.demand === undefined ? [] : ["demand"]),
       ];
       expect(profile.judged, profile.key).toEqual(expected);
     }
@@ -111,10 +114,37 @@ describe("judging rules for a type of meter", () => {
     expect(rules).toMatchObject({ creepAllowed: false, creepSource: "52 Pa. Code 57.20(a)" });
   });
 
+  it("resolves France's starting currents for the class, and none for a class it does not name", () => {
+    const startingLoad = (accuracyClass: string) =>
+      judgingRulesFor(france, { accuracyClass, phases: 1 }).startingLoad;
+    expect(startingLoad("D")).toEqual({
+      new: {
+        currents: [{ connection: "transformer", percentOfReferenceCurrent: "0.1" }],
+        source: "Order of 1 August 2013 on meters of active electrical energy, Annexe 4, item 2",
+      },
+    });
+    expect(startingLoad("0.5")).toEqual({});
+  });
+
+  it("resolves Florida's limits of demand on every occasion, by basis", () => {
+    const { demandLimits } = judgingRulesFor(florida, { accuracyClass: "0.5", phases: 3 });
+    expect(demandLimits.map(({ occasion, limits }) => `${occasion} ${limits.basis}`)).toEqual([
+      "new full-scale",
+      "in-service full-scale",
+      "as-left full-scale",
+      "request full-scale",
+      "new reading",
+      "in-service reading",
+      "as-left reading",
+      "request reading",
+    ]);
+  });
+
   it("leaves absent what was not read", () => {
     for (const profile of [michigan, indiana]) {
       const rules = judgingRulesFor(profile, { accuracyClass: "0.5", phases: 1 });
       expect(rules).toMatchObject({ average: null, pointLimits: [], creepAllowed: true });
+      expect(rules).toMatchObject({ startingLoad: {}, demandLimits: [] });
     }
     expect(judgingRulesFor(france, { accuracyClass: "B", phases: 3 }).outsideCertifiedRange).toBe("refuse");
   });

@@ -1,3 +1,4 @@
+import { florida } from "./places/florida.ts";
 import { france } from "./places/france.ts";
 import { indiana } from "./places/indiana.ts";
 import { michigan } from "./places/michigan.ts";
@@ -15,5 +16,6 @@ export const shippedProfiles: readonly RuleProfile[] = [
   indiana,
   oklahoma,
   northDakota,
+  florida,
   france,
 ];

@@ -71,6 +71,7 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
       passInput({
         nameplate: meter.type,
         points: plan.body.points,
+        asks: plan.body,
         rules,
         standard: standardInUse(standard, input.errorAppliedByBench),
         occasion: on,

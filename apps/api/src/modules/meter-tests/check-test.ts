@@ -40,6 +40,7 @@ export function checkTest(test: TestToCheck): (BuildResult & { kind: "refused" }
   if (origin.imported === null) {
     errors.push(...whatRefusesPreconditions(test), ...whatRefusesConditions(test), ...whatRefusesCreep(test));
   }
+  errors.push(...whatRefusesUnasked(test));
   if (input.errorAppliedByBench === null) {
     errors.push({
       pointer: "/errorAppliedByBench",
@@ -130,6 +131,37 @@ function whatRefusesCreep({ input: { outcome }, plan }: TestToCheck): ErrorDetai
       ? [{ pointer: "/outcome/asLeft/pass/creep", detail, rule }]
       : []),
   ];
+}
+
+/** What the plan does not ask for is not judged, so a finding there would go unheard. */
+function whatRefusesUnasked({ input: { outcome }, plan }: TestToCheck): ErrorDetail[] {
+  if (outcome.kind !== "tested") return [];
+  const { asFound, asLeft } = outcome;
+  const passes = [
+    { entry: asFound, pointer: "/outcome/asFound" },
+    ...(asLeft.kind === "entered" ? [{ entry: asLeft.pass, pointer: "/outcome/asLeft/pass" }] : []),
+  ];
+  const rule = `Test plan ${plan.code}, revision ${plan.revision}`;
+  return passes.flatMap(({ entry, pointer }) => [
+    ...(plan.body.startingLoad === "not-asked" && (entry.startingLoad ?? "not-checked") !== "not-checked"
+      ? [
+          {
+            pointer: `${pointer}/startingLoad`,
+            detail: "The plan does not ask for the starting load; leave it out, or choose a plan that does.",
+            rule,
+          },
+        ]
+      : []),
+    ...(plan.body.demand === null && entry.demand !== undefined
+      ? [
+          {
+            pointer: `${pointer}/demand`,
+            detail: "The plan does not ask for demand; leave it out, or choose a plan that does.",
+            rule,
+          },
+        ]
+      : []),
+  ]);
 }
 
 function whatRefusesStandardOfUntested(input: TestInput): ErrorDetail[] {

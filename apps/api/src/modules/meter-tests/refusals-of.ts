@@ -31,6 +31,7 @@ export function refusalsOf(
 }
 
 function placeOf(refusal: EntryRefusal, entry: PassEntry, pointer: string): string {
+  if (refusal.demandIndex !== undefined) return `${pointer}/demand/${refusal.demandIndex}/${refusal.field}`;
   // Voltage and test amperes are the type's, and the type is the meter's.
   if (refusal.pointKey === null) return "/meterId";
   if (refusal.field === "pointKey") {

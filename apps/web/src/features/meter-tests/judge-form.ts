@@ -3,7 +3,7 @@ import type { TestReason } from "@sealbook/contract/work-items";
 import { evaluatePass } from "@sealbook/metrology/accuracy/evaluate-test";
 import { occasionOf } from "@sealbook/metrology/accuracy/occasion-of";
 import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
-import { type Nameplate, passInput } from "@sealbook/metrology/accuracy/pass-input";
+import { type Nameplate, type PlanAsks, passInput } from "@sealbook/metrology/accuracy/pass-input";
 import type { CertifiedPoint, PlanPoint } from "@sealbook/metrology/accuracy/test-terms";
 import { passEntryOf } from "./run-entry-of.ts";
 import type { FormPass, TestForm } from "./test-form.ts";
@@ -12,6 +12,8 @@ import type { FormPass, TestForm } from "./test-form.ts";
 export interface JudgingContext {
   nameplate: Nameplate;
   points: readonly PlanPoint[];
+  /** What the plan asks beside its points. */
+  asks: PlanAsks;
   rules: JudgingRules;
   reasons: readonly TestReason[];
   /** Certified points of the chosen standard; null while none is chosen or it has no calibration. */
@@ -25,7 +27,7 @@ export interface JudgingContext {
  */
 export function judgeForm(form: TestForm, pass: FormPass, context: JudgingContext): PassEvaluation | null {
   if (context.reasons.length === 0) return null;
-  const { certifiedPoints, nameplate, points, rules } = context;
+  const { certifiedPoints, nameplate, points, asks, rules } = context;
   const standard =
     certifiedPoints === null || form.errorAppliedByBench === ""
       ? null
@@ -34,6 +36,7 @@ export function judgeForm(form: TestForm, pass: FormPass, context: JudgingContex
     passInput({
       nameplate,
       points,
+      asks,
       rules,
       standard,
       occasion: pass === "asFound" ? occasionOf(context.reasons) : "as-left",

@@ -168,6 +168,7 @@ function useEvaluations(form: TestForm, subject: TestSubject) {
     const context: JudgingContext = {
       nameplate: subject.nameplate,
       points: subject.plan.body.points,
+      asks: subject.plan.body,
       rules: subject.rules,
       reasons: reasonsOf(form, subject.openWork),
       certifiedPoints: standard?.calibration?.points ?? null,

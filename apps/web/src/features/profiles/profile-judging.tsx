@@ -4,7 +4,15 @@ import { DataTable } from "../../ui/data-table.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { Panel } from "../../ui/panel.tsx";
-import { creepWords, decisionRuleWords, judgedNames, limitedNames, phaseNames } from "./profile-words.ts";
+import {
+  creepWords,
+  decisionRuleWords,
+  demandWords,
+  judgedNames,
+  limitedNames,
+  phaseNames,
+  startingLoadWords,
+} from "./profile-words.ts";
 
 /** How a profile judges a test: limits, averages, loads, creep, decision rule. */
 export function ProfileJudging({ profile }: { profile: RuleProfile }) {
@@ -77,6 +85,8 @@ export function ProfileJudging({ profile }: { profile: RuleProfile }) {
           items={[
             { term: "Decision rule", value: decisionRuleWords(profile.decisionRule) },
             { term: "Creep", value: creepWords(profile.creep) },
+            { term: "Starting load", value: startingLoadWords(profile.startingLoad) },
+            { term: "Demand", value: demandWords(profile.demand) },
             { term: "Rounding", value: profile.rounding },
             {
               term: "Outside the standard's certified range",
@@ -90,6 +100,10 @@ export function ProfileJudging({ profile }: { profile: RuleProfile }) {
         <p className="profile-source">
           Decision rule: {profile.decisionRule.source}
           {profile.creep === null ? "" : ` · Creep: ${profile.creep.source}`}
+          {profile.startingLoad === undefined ? "" : ` · Starting load: ${profile.startingLoad.source}`}
+          {profile.demand === undefined
+            ? ""
+            : ` · Demand: ${profile.demand.map(({ source }) => source).join(", ")}`}
           {` · Certified range: ${profile.outsideCertifiedRange.source}`}
         </p>
       </Panel>

@@ -1,3 +1,4 @@
+import { occasionNames } from "@sealbook/contract/test-plans";
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 
 /** Words for the values of a profile. */
@@ -12,6 +13,8 @@ export const judgedNames: Record<RuleProfile["judged"][number], string> = {
   points: "each point",
   average: "the average",
   creep: "creep",
+  "starting-load": "the starting load",
+  demand: "demand",
 };
 
 export const phaseNames: Record<RuleProfile["averages"][number]["phases"], string> = {
@@ -43,6 +46,29 @@ export function creepWords(creep: RuleProfile["creep"]): string {
     case "not-defined":
       return "A meter that creeps fails; the rule does not define creep.";
   }
+}
+
+/** At which current a meter must start. */
+export function startingLoadWords(rule: RuleProfile["startingLoad"]): string {
+  if (rule === undefined) return "The text read says nothing of a starting load.";
+  const currents = rule.currents.map(
+    ({ connection, accuracyClass, percentOfReferenceCurrent }) =>
+      `class ${accuracyClass} ${connection === "direct" ? "connected directly" : "through transformers"}, ${percentOfReferenceCurrent} %`,
+  );
+  const on = rule.occasions.map((occasion) => occasionNames[occasion].toLowerCase()).join(", ");
+  return `Starts at power factor ${rule.powerFactor} and these percents of the reference current (${on}): ${currents.join("; ")}.`;
+}
+
+/** The largest errors of demand and where they hold. */
+export function demandWords(rules: RuleProfile["demand"]): string {
+  if (rules === undefined) return "The text read gives no limits of demand.";
+  return rules
+    .map(({ basis, appliesTo, maxErrorPercent, fromPercent, toPercent }) =>
+      basis === "full-scale"
+        ? `At most ${maxErrorPercent} % of full scale, from ${fromPercent} % to ${toPercent} % of full scale (${appliesTo}).`
+        : `At most ${maxErrorPercent} % of reading, from ${fromPercent} % to ${toPercent} % of test amperes (${appliesTo}).`,
+    )
+    .join(" ");
 }
 
 /** A span of months as people say it. */

@@ -60,6 +60,8 @@ export function newDraft(rowKey: string): PlanDraft {
     name: "",
     points: [{ ...newPoint(rowKey), key: "FL", label: "Full load", role: "full-load" }],
     creep: "not-asked",
+    startingLoad: "not-asked",
+    demand: null,
     conditions: [],
     preconditions: "",
     standardRank: "any",
@@ -68,11 +70,14 @@ export function newDraft(rowKey: string): PlanDraft {
 }
 
 export function draftOf(plan: TestPlan): PlanDraft {
-  const { points, preconditions, creep, conditions, standardRank, appliesVoltage } = plan.body;
+  const { points, preconditions, creep, startingLoad, demand, conditions, standardRank, appliesVoltage } =
+    plan.body;
   return {
     code: plan.code,
     name: plan.name,
     creep,
+    startingLoad,
+    demand,
     conditions,
     standardRank,
     appliesVoltage,
@@ -91,6 +96,8 @@ export function bodyOf(draft: PlanDraft): TestPlanBody {
   return {
     format: 1,
     creep: draft.creep,
+    startingLoad: draft.startingLoad,
+    demand: draft.demand,
     conditions: draft.conditions,
     standardRank: draft.standardRank,
     appliesVoltage: draft.appliesVoltage,

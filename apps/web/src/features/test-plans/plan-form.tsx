@@ -57,7 +57,7 @@ export function PlanForm({ revised }: { revised: TestPlan | null }) {
     <form className="stack" onSubmit={save}>
       <PageHeader title={title} note="Tests on record keep the revision that they were made under." />
       <SubmissionSummary submission={submission} names={fieldNames} />
-      <div className="row-fields">
+      <div className="row-fields row-fields-wide">
         <TextField
           label="Code"
           hint="Capital letters, digits and dashes"
@@ -109,6 +109,25 @@ export function PlanForm({ revised }: { revised: TestPlan | null }) {
           onChange={(creep) => set({ creep })}
           options={[
             { value: "asked", label: "Checked in every test" },
+            { value: "not-asked", label: "Not asked" },
+          ]}
+        />
+        <RadioGroup
+          label="Starting load"
+          value={draft.startingLoad}
+          onChange={(startingLoad) => set({ startingLoad })}
+          options={[
+            { value: "asked", label: "Checked in every test" },
+            { value: "not-asked", label: "Not asked" },
+          ]}
+        />
+        <RadioGroup
+          label="Demand"
+          value={draft.demand?.basis ?? "not-asked"}
+          onChange={(basis) => set({ demand: basis === "not-asked" ? null : { basis } })}
+          options={[
+            { value: "full-scale", label: "Error in percent of full scale (mechanical or lagged demand)" },
+            { value: "reading", label: "Error in percent of reading (electronic demand)" },
             { value: "not-asked", label: "Not asked" },
           ]}
         />

@@ -85,6 +85,14 @@ export function TestPlanPage() {
         <DefinitionList
           items={[
             { term: "Creep", value: body.creep === "asked" ? "checked" : "not asked" },
+            { term: "Starting load", value: body.startingLoad === "asked" ? "checked" : "not asked" },
+            {
+              term: "Demand",
+              value:
+                body.demand === null
+                  ? "not asked"
+                  : `checked, error in percent of ${body.demand.basis === "full-scale" ? "full scale" : "reading"}`,
+            },
             {
               term: "Conditions written down",
               value:

@@ -13,11 +13,22 @@ const maximumPermissibleErrors = [
   { accuracyClass: "D", minPercent: "99.0", maxPercent: "101.0" },
 ] as const;
 
+/** Starting currents of Annexe 4, item 2, in percent of the reference current. */
+const startingCurrents = [
+  { connection: "direct", accuracyClass: "A", percentOfReferenceCurrent: "0.5" },
+  { connection: "direct", accuracyClass: "B", percentOfReferenceCurrent: "0.4" },
+  { connection: "direct", accuracyClass: "C", percentOfReferenceCurrent: "0.4" },
+  { connection: "transformer", accuracyClass: "A", percentOfReferenceCurrent: "0.3" },
+  { connection: "transformer", accuracyClass: "B", percentOfReferenceCurrent: "0.2" },
+  { connection: "transformer", accuracyClass: "C", percentOfReferenceCurrent: "0.1" },
+  { connection: "transformer", accuracyClass: "D", percentOfReferenceCurrent: "0.1" },
+] satisfies NonNullable<RuleProfile["startingLoad"]>["currents"];
+
 /** France: maximum permissible errors in service by class, a ten-year period, statistical verification of lots. */
 export const france: RuleProfile = {
   format: 1,
   key: "fr",
-  version: "1",
+  version: "2",
   title: "France, meters of active electrical energy in service",
   place: "France",
   caution,
@@ -31,7 +42,7 @@ export const france: RuleProfile = {
     },
   ],
   effective: { from: null, to: null },
-  judged: ["points"],
+  judged: ["points", "starting-load"],
   limits: maximumPermissibleErrors.flatMap(({ accuracyClass, minPercent, maxPercent }) =>
     everyPoint.map((of) => ({
       of,
@@ -45,6 +56,12 @@ export const france: RuleProfile = {
   loads: [],
   decisionRule: simpleAcceptance,
   creep: null,
+  startingLoad: {
+    occasions: ["new"],
+    powerFactor: "1",
+    currents: startingCurrents,
+    source: `${order}, Annexe 4, item 2`,
+  },
   rounding: roundingNote,
   outsideCertifiedRange: {
     policy: "refuse",
@@ -67,6 +84,7 @@ export const france: RuleProfile = {
   notes: [
     "At first verification no whole turn, and no more than one pulse, at 1.15 of the reference voltage with the current circuits open (Annexe 4, item 1); the periodic verification has no test of creep (Annexe 5).",
     "The limits hold from 0.1 Iref to Imax, power factor 0.5 inductive to 0.8 capacitive; electromechanical meters from 0.1 to 0.5 Iref at power factor 1 only (Article 18).",
+    "Starting load, at first verification: at power factor 1 the rotor starts and makes at least one whole turn, a static meter starts and goes on registering; a meter that counts both ways is tried each way (Annexe 4, item 2). Meters of a national or EEC approval start at 0.005 Iref (Annexe 4, item 5).",
     "The uncertainty of each error is at most a third of its limit (Article 18).",
     "Points, direct connection: 0.1, 1 and 2 Iref at power factor 1, Iref at 0.5 inductive; by transformer: 0.1, 0.5 and 1 Iref at power factor 1, 0.5 Iref at 0.5 inductive (Annexe 5).",
     "Article 18 says errors respect the limits, Annexe 5 that they are less than the limits: a value exactly on a limit is taken here as within. Ask the authority.",

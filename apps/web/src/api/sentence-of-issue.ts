@@ -22,6 +22,7 @@ export function sentenceOfIssue(issue: z.core.$ZodIssue): string {
         : `At most ${String(issue.maximum)}${issue.origin === "array" ? " entries" : ""}.`;
     case "invalid_format":
       if (issue.format === "date") return "Write a date such as 2026-03-02.";
+      if (issue.message === "must be a UUID of version 7") return "Choose one.";
       if (issue.format === "datetime") return "Write a date and time such as 2026-03-02 14:05.";
       return sentence(issue.message);
     case "unrecognized_keys":

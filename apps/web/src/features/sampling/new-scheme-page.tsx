@@ -39,7 +39,7 @@ export function NewSchemePage() {
             heading: "Begin",
             cell: (scheme) => (
               <Button onClick={() => change({ from: scheme.key })}>
-                Begin with this<span className="visually-hidden">: {scheme.title}</span>
+                Begin with this<span className="visually-hidden"> scheme: {scheme.title}</span>
               </Button>
             ),
           },

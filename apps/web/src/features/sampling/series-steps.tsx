@@ -62,7 +62,8 @@ export function SeriesSteps({ steps, name }: { steps: readonly Step[]; name: str
         },
         {
           heading: "Why",
-          cell: (step) => [...(step.reason === "" ? [] : [step.reason]), ...step.reasons].join(" "),
+          cell: (step) =>
+            step.reasons.length > 0 ? step.reasons.join(" ") : step.reason || "Nothing changes.",
         },
       ]}
     />

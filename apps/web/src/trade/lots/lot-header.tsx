@@ -8,11 +8,13 @@ import { PageHeader } from "../../ui/page-header.tsx";
 import { lotPath } from "./lot-path.ts";
 import { LotStateMark } from "./lot-state-mark.tsx";
 import { OutcomeMark } from "./outcome-mark.tsx";
+import { presentStep } from "./present-step.ts";
 import { WithdrawLotDialog } from "./withdraw-lot-dialog.tsx";
 
 /** The heading of a lot's page: what it is, where it stands, and what it has to do with other lots. */
 export function LotHeader({ lot }: { lot: Lot }) {
   const mayWithdraw = useMay("sampling.run") && ["forming", "planned", "listed"].includes(lot.state);
+  const step = presentStep(lot);
   const [isWithdrawing, setIsWithdrawing] = useState(false);
   return (
     <>
@@ -26,11 +28,24 @@ export function LotHeader({ lot }: { lot: Lot }) {
           </span>
         }
         actions={
-          mayWithdraw ? (
-            <Button kind="danger" onClick={() => setIsWithdrawing(true)}>
-              Give the lot up
-            </Button>
-          ) : undefined
+          <>
+            {step === null ? null : (
+              <Button
+                onClick={() => {
+                  const target = document.getElementById(`step-${step.number}`);
+                  target?.scrollIntoView();
+                  target?.focus({ preventScroll: true });
+                }}
+              >
+                Next, step {step.number}: {step.title}
+              </Button>
+            )}
+            {mayWithdraw ? (
+              <Button kind="danger" onClick={() => setIsWithdrawing(true)}>
+                Give the lot up
+              </Button>
+            ) : null}
+          </>
         }
       />
       {lot.resubmitsId === null ? null : (

@@ -19,7 +19,7 @@ export function LotStep({
 }) {
   const titleId = useId();
   return (
-    <section className="panel" aria-labelledby={titleId}>
+    <section className="panel lot-step" id={`step-${number}`} tabIndex={-1} aria-labelledby={titleId}>
       <div className="panel-head">
         <h2 id={titleId} className={isAhead ? "lot-step-ahead" : undefined}>
           <span className="lot-step-number">{number}</span> {title}

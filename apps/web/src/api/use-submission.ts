@@ -1,7 +1,8 @@
 import type { Operation } from "@sealbook/contract/operation";
 import { useMutation, useQueryClient } from "@tanstack/react-query";
-import { useState } from "react";
+import { useEffect, useState } from "react";
 import type { z } from "zod";
+import { fieldId } from "../ui/field-id.ts";
 import { type CallInput, type CallReply, call } from "./call.ts";
 import { areaKey } from "./operation-options.ts";
 import { ProblemError } from "./problem-error.ts";
@@ -24,8 +25,10 @@ export interface Submission<O extends Operation> {
   problem: ProblemError | null;
   /** Every error with its place, from the contract's check here or from the service. */
   errors: readonly PlacedError[];
-  /** The sentence to show at a field. */
+  /** The sentence to show at a field, until what stands in it is changed. */
   errorAt(pointer: string): string | undefined;
+  /** Whether a field was changed since it was refused, so that the refusal says nothing about it any more. */
+  isSettled(pointer: string): boolean;
   /** Places errors that a screen found itself, such as text that is no date. */
   refuse(errors: readonly PlacedError[]): void;
   clear(): void;
@@ -44,6 +47,19 @@ export function useSubmission<O extends Operation>(
 ): Submission<O> {
   const queryClient = useQueryClient();
   const [errors, setErrors] = useState<readonly PlacedError[]>([]);
+  const [settled, setSettled] = useState<ReadonlySet<string>>(nothingSettled);
+  useEffect(() => {
+    setSettled(nothingSettled);
+    if (errors.length === 0) return;
+    const settle = ({ target }: Event) => {
+      if (!(target instanceof HTMLElement)) return;
+      const ids = idsChangedWith(target);
+      setSettled((now) => (ids.every((id) => now.has(id)) ? now : new Set([...now, ...ids])));
+    };
+    document.addEventListener("input", settle);
+    return () => document.removeEventListener("input", settle);
+  }, [errors]);
+  const isSettled = (pointer: string) => settled.has(fieldId(pointer));
   const mutation = useMutation<CallReply<O>, Error, CallInput<O>>({
     mutationFn: (input) => call(operation, input),
     onSuccess: () => {
@@ -57,7 +73,9 @@ export function useSubmission<O extends Operation>(
     pending: mutation.isPending,
     problem: mutation.error instanceof ProblemError ? mutation.error : null,
     errors,
-    errorAt: (pointer) => errors.find((error) => error.pointer === pointer)?.detail,
+    errorAt: (pointer) =>
+      isSettled(pointer) ? undefined : errors.find((error) => error.pointer === pointer)?.detail,
+    isSettled,
     refuse(found) {
       mutation.reset();
       setErrors(found);
@@ -82,6 +100,16 @@ export function useSubmission<O extends Operation>(
       }
     },
   };
+}
+
+const nothingSettled: ReadonlySet<string> = new Set();
+
+/** Ids of the fields that a change in a control answers: of a group of ticks or choices the first carries the id. */
+function idsChangedWith(control: HTMLElement): string[] {
+  const isChoice = control instanceof HTMLInputElement && ["checkbox", "radio"].includes(control.type);
+  const group = isChoice ? control.closest("fieldset") : null;
+  const others = group?.querySelectorAll("input[type=checkbox][id], input[type=radio][id]") ?? [];
+  return [control.id, ...Array.from(others, ({ id }) => id)].filter((id) => id !== "");
 }
 
 function errorsInBody(operation: Operation, input: object): PlacedError[] {

@@ -19,7 +19,7 @@ const names: Readonly<Record<string, string>> = {
   "/outcome/asLeft/why": "Why not tested",
   "/outcome/reason": "Why no test was possible",
   "/outcome/note": "Note",
-  "/conditions/volts": "Volts",
+  "/conditions/volts": "Test voltage",
   "/conditions/amperes": "Amperes",
   "/conditions/temperatureCelsius": "Temperature",
   "/readingBefore": "Reading before",

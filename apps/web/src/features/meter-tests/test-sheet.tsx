@@ -40,7 +40,7 @@ export function TestSheet({
   outcomes,
   hasCaution,
   standardHabit,
-  onLeftAsFound,
+  onHowLeft,
   errorAt,
 }: {
   form: TestForm;
@@ -52,8 +52,8 @@ export function TestSheet({
   hasCaution: boolean;
   /** What was last said about the bench's correction with a standard. */
   standardHabit: (standardId: string) => TestForm["errorAppliedByBench"];
-  /** Alt+L has said that nothing was adjusted: the keyboard goes on to the signature. */
-  onLeftAsFound: () => void;
+  /** A key has said how the meter was left: the keyboard goes on to the next open field. */
+  onHowLeft: () => void;
   errorAt: (pointer: string) => string | undefined;
 }) {
   const { body } = subject.plan;
@@ -70,12 +70,22 @@ export function TestSheet({
   const isTested = form.outcome === "tested";
 
   useHotkey("Alt+p", () => change({ preconditionsConfirmed: body.preconditions }));
-  useHotkey("Alt+c", () => setForm((now) => ({ ...now, asFound: { ...now.asFound, creep: "none" } })));
+  useHotkey("Alt+c", () =>
+    setForm((now) =>
+      // Once it is answered as found, the key answers it as left.
+      now.asLeft === "entered" && now.asFound.creep === "none"
+        ? { ...now, asLeftPass: { ...now.asLeftPass, creep: "none" } }
+        : { ...now, asFound: { ...now.asFound, creep: "none" } },
+    ),
+  );
   useHotkey("Alt+l", () => {
     change({ outcome: "tested", asLeft: "same" });
-    onLeftAsFound();
+    onHowLeft();
   });
-  useHotkey("Alt+a", () => change({ outcome: "tested", asLeft: "entered" }));
+  useHotkey("Alt+a", () => {
+    change({ outcome: "tested", asLeft: "entered" });
+    onHowLeft();
+  });
   useHotkey("Alt+n", () => change({ outcome: isTested ? "no-test-possible" : "tested" }));
 
   return (

@@ -13,7 +13,8 @@ export function useFormErrors<O extends Operation>(submission: Submission<O>) {
   const lines = useMemo(() => linesOf(problem, errors, places), [problem, errors, places]);
   return {
     lines,
-    errorAt: (pointer: string) => lines.find((line) => line.pointer === pointer)?.detail,
+    errorAt: (pointer: string) =>
+      submission.isSettled(pointer) ? undefined : lines.find((line) => line.pointer === pointer)?.detail,
     /**
      * Names what is still to be chosen, and the PIN if it is wanted and is none.
      *

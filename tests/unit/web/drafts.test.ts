@@ -41,6 +41,8 @@ const plan = testPlanSchema.parse({
   body: {
     format: 1,
     creep: "asked",
+    startingLoad: "asked",
+    demand: { basis: "full-scale" },
     conditions: ["volts", "temperature"],
     preconditions: ["Form and voltage match", "Voltage applied ten minutes"],
     standardRank: "reference",

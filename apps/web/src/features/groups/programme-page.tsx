@@ -44,7 +44,7 @@ export function ProgrammePage() {
           </span>
         }
         actions={
-          programme.state === "drawn" ? (
+          programme.state === "drawn" && counts.lots > 0 ? (
             <ButtonLink kind="primary" to={paths.pulls(programme.id)}>
               Pull list
             </ButtonLink>
@@ -52,7 +52,7 @@ export function ProgrammePage() {
         }
       />
       <ProgrammeProgress programme={programme} />
-      {programme.state === "formed" && seed.source !== "system" ? (
+      {programme.state === "formed" && counts.lots > 0 && seed.source !== "system" ? (
         <Panel title="Draw">
           <DrawProgrammeForm programme={programme} />
         </Panel>
@@ -93,7 +93,15 @@ export function ProgrammePage() {
           noun={["lot", "lots"]}
           rowKey={(lot) => lot.id}
           columns={lotColumns()}
-          empty={<Empty title="No lot has been formed yet." />}
+          empty={
+            <Empty
+              title={
+                programme.state === "forming"
+                  ? "No lot has been formed yet."
+                  : "The scheme formed no lot from the inventory. What was left out, and why, stands above."
+              }
+            />
+          }
         />
       </Panel>
     </div>

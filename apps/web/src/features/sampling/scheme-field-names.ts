@@ -1,5 +1,7 @@
-/** Names of the scheme form's fields by pointer; "*" stands for the place among those judged. */
-export const schemeFieldNames: Readonly<Record<string, string>> = {
+import { samplingCharacteristicNames } from "@sealbook/metrology/sampling/decision/sampling-scheme";
+import { judgedOf, type SchemeDraft } from "./scheme-draft.ts";
+
+const plainNames: Readonly<Record<string, string>> = {
   "/code": "Code",
   "/name": "Name",
   "/reason": "Reason",
@@ -8,12 +10,6 @@ export const schemeFieldNames: Readonly<Record<string, string>> = {
   "/body/plan/level": "Inspection level",
   "/body/plan/aqlPercent": "AQL",
   "/body/characteristics": "What is judged",
-  "/body/characteristics/*": "What is judged",
-  "/body/characteristics/*/limits": "Limits",
-  "/body/characteristics/*/limits/minPercent": "From",
-  "/body/characteristics/*/limits/maxPercent": "To",
-  "/body/characteristics/*/limits/source": "Source of the limits",
-  "/body/characteristics/*/aqlPercent": "Own AQL",
   "/body/average/label": "Name of the average",
   "/body/average/weights": "Weights of the average",
   "/body/average/source": "Source of the average",
@@ -27,3 +23,19 @@ export const schemeFieldNames: Readonly<Record<string, string>> = {
   "/body/everyMonths": "Sampled every",
   "/body/limitNumbersDropped": "Limit numbers",
 };
+
+/** Names of the scheme form's fields by pointer; what is judged is named by its characteristic. */
+export function schemeFieldNames(draft: SchemeDraft): Readonly<Record<string, string>> {
+  const names: Record<string, string> = { ...plainNames };
+  judgedOf(draft).forEach(({ characteristic }, place) => {
+    const name = samplingCharacteristicNames[characteristic];
+    const at = `/body/characteristics/${place}`;
+    names[at] = name;
+    names[`${at}/limits`] = `${name}, limits`;
+    names[`${at}/limits/minPercent`] = `${name}, from`;
+    names[`${at}/limits/maxPercent`] = `${name}, to`;
+    names[`${at}/limits/source`] = `${name}, source of the limits`;
+    names[`${at}/aqlPercent`] = `${name}, own AQL`;
+  });
+  return names;
+}

@@ -77,7 +77,7 @@ export function SchemeForm({
         }
         note="Lots on record keep the revision that they were made under. Verify against the current text; local rules govern."
       />
-      <SubmissionSummary submission={submission} names={schemeFieldNames} />
+      <SubmissionSummary submission={submission} names={schemeFieldNames(draft)} />
       {asks.length === 0 ? null : (
         <Notice tone="warn" title="Give this from the text before the scheme is used">
           <ul>

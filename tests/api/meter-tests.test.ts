@@ -797,6 +797,33 @@ describe("preparing a test", () => {
     expect((await prepare()).lastTest).toMatchObject({ id: test.id, asFound: "pass" });
   });
 
+  it("judges while typing by the average that the utility has chosen, as the server does", async () => {
+    const key = "zz-chosen";
+    const meter = await aMeterUnder({ ...northCarolina, key });
+    const prepared = async () =>
+      (await bench.technician.agent.get(`/api/meters/${meter.id}/test-preparation`).expect(200)).body.rules;
+    expect((await prepared()).average.label).toBe("Method 1: (4 FL + LL) / 5");
+    const supervisor = await shop.signIn("supervisor");
+    const { name, timeZone, homeJurisdiction, version } = (
+      await supervisor.agent.get("/api/shop").expect(200)
+    ).body;
+    await supervisor.agent
+      .put("/api/shop")
+      .set("If-Match", `"${version}"`)
+      .send({
+        name,
+        timeZone,
+        homeJurisdiction,
+        averageMethods: { [key]: "method-4" },
+        reason: "Method 4 is chosen",
+      })
+      .expect(200);
+    // 04 NCAC 11 R08-11(a) leaves the method to the utility.
+    expect((await prepared()).average.label).toBe("Method 4: (4 FL + 2 LL + PF) / 7");
+    const recorded = (await send(bench.aTest(meter.id, plan.id)).expect(201)).body as MeterTest;
+    expect(recorded.evaluation.asFound?.average?.averageRule).toEqual((await prepared()).average);
+  });
+
   it("answers that there is no such meter", async () => {
     await bench.technician.agent.get(`/api/meters/${newId()}/test-preparation`).expect(404);
   });

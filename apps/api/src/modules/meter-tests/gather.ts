@@ -74,6 +74,16 @@ async function gatherStandards(
   return new Map(found.map((standard) => [standardKey(standard.standardId, standard.localDate), standard]));
 }
 
+/** The rules by which one meter is judged, read now: what rulesFor finds when a test of it is recorded. */
+export async function gatherRules(
+  source: Pick<Tx, "query">,
+  meter: Pick<MeterToTest, "jurisdiction" | "type">,
+): Promise<ReturnType<typeof rulesFor>> {
+  const { homeJurisdiction, averageMethods } = await findShopRules(source);
+  const profiles = await gatherProfiles(source, [meter.jurisdiction ?? homeJurisdiction]);
+  return rulesFor({ profiles, homeJurisdiction, averageMethods }, meter);
+}
+
 /** The rules by which a meter is judged; null when no profile is on record for its jurisdiction. */
 export function rulesFor(
   gathered: Pick<Gathered, "profiles" | "homeJurisdiction" | "averageMethods">,

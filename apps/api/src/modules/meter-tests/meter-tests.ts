@@ -3,7 +3,6 @@ import type { TestRow, Verdict } from "@sealbook/contract/meters";
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
-import { judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
@@ -15,14 +14,13 @@ import { actorOf, newId, type Tx } from "../../platform/transaction.ts";
 import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getMeter } from "../meters/meters.ts";
 import { getShop, requirePin } from "../people/people.ts";
-import { profileByKey } from "../profiles/profiles.ts";
 import { getCalibration, listStandardsToUse } from "../standards/standards.ts";
 import { planByCode } from "../test-plans/test-plans.ts";
 import { finishWorkItems, openWorkOf } from "../work-items/work-items.ts";
 import { buildTest, builtOrThrow } from "./build-test.ts";
 import { certificateData } from "./certificate-data.ts";
 import { planDocument, profileDocument } from "./documents.ts";
-import { gatherForTests } from "./gather.ts";
+import { gatherForTests, gatherRules } from "./gather.ts";
 import type { BuiltTest, TestInput, TestOrigin } from "./recording-terms.ts";
 import {
   findFileIds,
@@ -53,9 +51,9 @@ export type {
 export async function prepareMeterTest(database: Database, meterId: string): Promise<TestPreparation> {
   const source = reading(database);
   const meter = await getMeter(database, meterId);
-  const [plan, profile, standards, lastTest, openWork] = await Promise.all([
+  const [plan, judgedBy, standards, lastTest, openWork] = await Promise.all([
     planByCode(source, meter.type.testPlanCode),
-    profileByKey(source, meter.jurisdiction),
+    gatherRules(source, meter),
     listStandardsToUse(source),
     findLastTest(source, meterId),
     openWorkOf(source, meterId),
@@ -66,14 +64,15 @@ export async function prepareMeterTest(database: Database, meterId: string): Pro
       `The type ${meter.type.maker} ${meter.type.model} names test plan ${meter.type.testPlanCode}, which is not on record.`,
     );
   }
-  if (profile === null) {
+  if (judgedBy === null) {
     throw refusedByRule("/id", `No rule profile is on record for ${meter.jurisdiction}.`);
   }
+  const { profile, rules } = judgedBy;
   return {
     meter,
     plan,
     profile: profileView(profile.id, profile.document),
-    rules: judgingRulesFor(profile.document, meter.type),
+    rules,
     standards,
     lastTest,
     openWork,

@@ -1,7 +1,11 @@
 /** Making a format takes far longer than using it, and a shop has one time zone. */
 const dateFormats = new Map<string, Intl.DateTimeFormat>();
 
-/** Calendar date of an instant in a time zone, ISO 8601. */
+/**
+ * Calendar date of an instant in a time zone, ISO 8601: the year has four digits, so that dates compare as text.
+ *
+ * @example localDate(new Date("0050-01-02T12:00:00Z"), "UTC") // "0050-01-02"
+ */
 export function localDate(instant: Date, timeZone: string): string {
   let format = dateFormats.get(timeZone);
   if (format === undefined) {
@@ -13,7 +17,7 @@ export function localDate(instant: Date, timeZone: string): string {
     });
     dateFormats.set(timeZone, format);
   }
-  return format.format(instant);
+  return format.format(instant).padStart(10, "0");
 }
 
 /** Local date and time to the minute, "2026-03-02 14:05", as screens and documents show it. */

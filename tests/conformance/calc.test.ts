@@ -370,6 +370,40 @@ describe("demand and demand-error", () => {
   });
 });
 
+describe("judge-demand", () => {
+  const ofFullScale = { basis: "full-scale", maxErrorPercent: 4, fromPercent: 25 };
+  // F.A.C. 25-6.052(3)(a): at most 4 % of full scale, from 25 % of it. Full scale 50 kW, so 2 kW is on the limit.
+  test.each([
+    [{ meterKilowatts: 26, referenceKilowatts: 25 }, 2, "pass", 2],
+    [{ meterKilowatts: "27", referenceKilowatts: 25 }, 4, "pass", 0],
+    [{ meterKilowatts: "27.005", referenceKilowatts: "25" }, 4.01, "fail", -0.01],
+    [{ meterKilowatts: 15, referenceKilowatts: 12 }, 6, "not-judged", null],
+  ])("%j of full scale", (reading, errorPercent, verdict, marginPercent) => {
+    const found = calc("judge-demand", { ...reading, ...ofFullScale, fullScaleKilowatts: 50 });
+    expect(found).toMatchObject({ errorPercent, verdict, marginPercent });
+  });
+  // F.A.C. 25-6.052(3)(b): at most 2 % of reading, from 10 % of test amperes.
+  test("of reading, at its load", () => {
+    const input = { basis: "reading", referenceKilowatts: 50, maxErrorPercent: 2, fromPercent: 10 };
+    expect(calc("judge-demand", { ...input, meterKilowatts: 49, loadPercent: 10 })).toMatchObject({
+      errorPercent: -2,
+      verdict: "pass",
+    });
+    expect(calc("judge-demand", { ...input, meterKilowatts: 48.995, loadPercent: 10 })).toMatchObject({
+      verdict: "fail",
+    });
+    expect(calc("judge-demand", { ...input, meterKilowatts: 49 })).toEqual({
+      error: "This reading still needs: the load in percent of test amperes.",
+    });
+  });
+  test("of full scale needs the full scale", () => {
+    const reading = { meterKilowatts: 26, referenceKilowatts: 25 };
+    expect(calc("judge-demand", { ...reading, ...ofFullScale })).toEqual({
+      error: "This reading still needs: the full scale.",
+    });
+  });
+});
+
 describe("demand-adjustment and bill-adjustment", () => {
   test("F.A.C. 25-6.103: 41 with 1, 82.4 with 2.4, average 60", () => {
     const found = calc("demand-adjustment", {
@@ -519,6 +553,7 @@ describe("the table", () => {
         "uncertainty",
         "judge",
         "false-accept",
+        "judge-demand",
         "demand-adjustment",
         "bill-adjustment",
       ]),

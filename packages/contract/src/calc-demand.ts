@@ -1,3 +1,4 @@
+import { evaluateDemandReading } from "@sealbook/metrology/accuracy/evaluate-demand-reading";
 import { correctBillingDemand } from "@sealbook/metrology/demand/correct-billing-demand";
 import { demandErrorOfFullScale } from "@sealbook/metrology/demand/demand-error-of-full-scale";
 import { demandErrorOfReading } from "@sealbook/metrology/demand/demand-error-of-reading";
@@ -5,6 +6,7 @@ import { intervalDemands } from "@sealbook/metrology/demand/interval-demands";
 import { z } from "zod";
 import {
   asNumber,
+  asText,
   type Calculation,
   defineCalculation,
   exact,
@@ -90,6 +92,66 @@ const demandError = defineCalculation({
   },
 });
 
+const judgeDemand = defineCalculation({
+  name: "judge-demand",
+  summary: "Verdict on one demand reading against a largest error, in the part of the range where it holds.",
+  source: "F.A.C. 25-6.052(3)",
+  input: z.strictObject({
+    meterKilowatts: nonNegativeInput.describe("what the meter under test indicates, kW"),
+    referenceKilowatts: positiveInput.describe("what the standard or reference meter indicates, kW"),
+    basis: z
+      .enum(["full-scale", "reading"])
+      .describe("what the error is a percentage of: full scale (mechanical, lagged) or reading (electronic)"),
+    fullScaleKilowatts: positiveInput
+      .optional()
+      .describe("full scale of the meter under test, kW; the basis full-scale needs it"),
+    loadPercent: positiveInput
+      .optional()
+      .describe("load in percent of test amperes; the basis reading needs it"),
+    maxErrorPercent: nonNegativeInput.describe("largest error either way, inclusive, percent of the basis"),
+    fromPercent: nonNegativeInput
+      .default(0)
+      .describe("where the limit begins to hold, percent of full scale or of test amperes; 0 unless given"),
+    toPercent: positiveInput.default(100).describe("where it ends, inclusive; 100 unless given"),
+  }),
+  output: z.object({
+    errorPercent: z.number().describe("percent of the basis, positive when the meter reads high"),
+    verdict: z.enum(["pass", "fail", "not-judged"]).describe("not judged outside the part of the range"),
+    marginPercent: z.number().nullable().describe("distance to the limit; negative beyond it"),
+    reason: z.string(),
+  }),
+  run(input) {
+    const source = "as given";
+    const { evaluation } = evaluateDemandReading(
+      {
+        indicatedKw: asText(input.meterKilowatts),
+        referenceKw: asText(input.referenceKilowatts),
+        fullScaleKw: input.fullScaleKilowatts === undefined ? null : asText(input.fullScaleKilowatts),
+        loadPercent: input.loadPercent === undefined ? null : asText(input.loadPercent),
+      },
+      {
+        basis: input.basis,
+        limits: {
+          basis: input.basis,
+          maxErrorPercent: asText(input.maxErrorPercent),
+          fromPercent: asText(input.fromPercent),
+          toPercent: asText(input.toPercent),
+          source,
+        },
+      },
+      { kind: "simple", source },
+    );
+    const { errorPercent, verdict, marginPercent, reason } = evaluation;
+    if (errorPercent === null || verdict === "undecided") return { error: reason };
+    return {
+      errorPercent: Number(errorPercent),
+      verdict,
+      marginPercent: marginPercent === null ? null : Number(marginPercent),
+      reason,
+    };
+  },
+});
+
 const demandAdjustment = defineCalculation({
   name: "demand-adjustment",
   summary:
@@ -142,4 +204,9 @@ const demandAdjustment = defineCalculation({
   },
 });
 
-export const demandCalculations: readonly Calculation[] = [demand, demandError, demandAdjustment];
+export const demandCalculations: readonly Calculation[] = [
+  demand,
+  demandError,
+  judgeDemand,
+  demandAdjustment,
+];

@@ -5,6 +5,7 @@ import { testReasonNames } from "@sealbook/contract/work-items";
 import { occasionOf } from "@sealbook/metrology/accuracy/occasion-of";
 import type {
   AverageEvaluation,
+  DemandEvaluation,
   PassEvaluation,
   PointEvaluation,
   RunEvaluation,
@@ -30,6 +31,25 @@ interface ResultRow {
   failed: boolean;
 }
 
+interface DemandRow {
+  label: string;
+  indicated: string;
+  reference: string;
+  /** Full scale in kW, or the load in percent of test amperes. */
+  scale: string;
+  error: string;
+  limits: string;
+  verdict: string;
+  failed: boolean;
+}
+
+interface DemandOnCertificate {
+  scaleHeading: string;
+  errorHeading: string;
+  formula: string | null;
+  rows: DemandRow[];
+}
+
 interface PassOnCertificate {
   title: string;
   rows: ResultRow[];
@@ -38,6 +58,10 @@ interface PassOnCertificate {
   /** Limits' sources by the mark beside the limits. */
   sources: { mark: string; source: string }[];
   creep: string;
+  /** Null where the plan does not ask for it. */
+  startingLoad: string | null;
+  /** Null where the plan does not ask for it, or no reading was taken. */
+  demand: DemandOnCertificate | null;
   entries: { label: string; run: string; entered: string; uncorrected: string; registration: string }[];
   corrections: { label: string; reason: string }[];
 }
@@ -243,6 +267,7 @@ function passOnCertificate(
   const average = evaluation.average;
   const rows = evaluation.points.map((point) => pointRow(point, test, marks));
   if (average !== null) rows.push(averageRow(average, marks));
+  const demand = demandOnCertificate(evaluation.demand ?? [], marks);
   return {
     title,
     rows,
@@ -250,6 +275,8 @@ function passOnCertificate(
     averageFormula: average === null ? null : averageFormula(average),
     sources: [...marks].map(([source, mark]) => ({ mark, source })),
     creep: evaluation.creep.reason,
+    startingLoad: evaluation.startingLoad?.reason ?? null,
+    demand,
     entries: evaluation.points.flatMap((point) => entriesOf(point, entry)),
     corrections: evaluation.points
       .filter((point) => point.runsEvaluated > 0)
@@ -278,6 +305,41 @@ function runsOf(point: PointEvaluation): string {
   return point.runsEvaluated === point.runsAsked
     ? `${point.runsEvaluated}`
     : `${point.runsEvaluated} of ${point.runsAsked}`;
+}
+
+function demandOnCertificate(
+  readings: readonly DemandEvaluation[],
+  marks: Map<string, string>,
+): DemandOnCertificate | null {
+  const [first] = readings;
+  if (first === undefined) return null;
+  const isOfFullScale = first.basis === "full-scale";
+  const trace = readings.find(({ howComputed }) => howComputed !== null)?.howComputed ?? null;
+  return {
+    scaleHeading: isOfFullScale ? "Full scale, kW" : "Load, % TA",
+    errorHeading: isOfFullScale ? "Error, % of full scale" : "Error, % of reading",
+    formula: trace === null ? null : `${trace.formula} (${trace.source})`,
+    rows: readings.map((reading, index) => demandRow(reading, index, marks)),
+  };
+}
+
+function demandRow(evaluated: DemandEvaluation, index: number, marks: Map<string, string>): DemandRow {
+  const { reading, basis, errorPercent, limits, verdict } = evaluated;
+  const near = limits === null ? [] : [limits.maxErrorPercent, `-${limits.maxErrorPercent}`];
+  const error = errorPercent === null ? null : printedPercent(errorPercent, near);
+  return {
+    label: `Reading ${index + 1}`,
+    indicated: reading.indicatedKw,
+    reference: reading.referenceKw,
+    scale: (basis === "full-scale" ? reading.fullScaleKw : reading.loadPercent) ?? "–",
+    error: error === null ? "–" : signed(Fraction.of(error), error),
+    limits:
+      limits === null
+        ? "none"
+        : `±${limits.maxErrorPercent}, from ${limits.fromPercent} % to ${limits.toPercent} % ${markOf(limits.source, marks)}`,
+    verdict: verdictWords[verdict],
+    failed: verdict === "fail",
+  };
 }
 
 /** How the runs of a point scatter, for points with two runs or more. */

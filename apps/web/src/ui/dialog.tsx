@@ -29,7 +29,13 @@ export function Dialog({
     const element = dialog.current;
     if (element === null) return;
     if (!element.open) element.showModal();
-    return () => element.close();
+    return () => {
+      element.close();
+      // Where the focus was may be gone by now; then it goes to what stands on the page about it.
+      if (document.activeElement === document.body) {
+        document.querySelector<HTMLElement>("main [role=alert][tabindex], main")?.focus();
+      }
+    };
   }, []);
   return (
     <dialog

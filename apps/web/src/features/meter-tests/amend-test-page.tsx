@@ -176,7 +176,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
               : "no"
             : ""
         }
-        onHowLeft={() => setTimeout(() => sheet.current !== null && focusFirstOpen(sheet.current))}
+        onAnsweredByKey={() => setTimeout(() => sheet.current !== null && focusFirstOpen(sheet.current))}
         errorAt={errors.errorAt}
       />
       <Panel title={isOwn ? "Sign" : "Save"}>

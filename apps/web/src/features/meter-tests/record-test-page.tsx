@@ -123,7 +123,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
         outcomes={["tested", "no-test-possible"]}
         hasCaution
         standardHabit={(standardId) => habits.errorAppliedByBench[standardId] ?? ""}
-        onHowLeft={() => setTimeout(focusOpen)}
+        onAnsweredByKey={() => setTimeout(focusOpen)}
         errorAt={errors.errorAt}
       />
       <Panel title="Sign">

@@ -65,9 +65,18 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
     }
     if (form.asFound.creep === "") ask(creepPointer("asFound"), "Say whether the meter creeps.");
     if (form.asLeft === "") ask("/outcome/asLeft", "Say how the meter was left.");
+    if (form.asLeft === "entered" && form.adjustment.trim() === "") {
+      ask("/outcome/asLeft/adjustment", "Say what was cleaned, adjusted or repaired.");
+    }
+    if (form.asLeft === "not-tested" && form.whyNotTested.trim() === "") {
+      ask("/outcome/asLeft/why", "Say why the meter was not tested as left.");
+    }
     if (form.asLeft === "entered" && form.asLeftPass.creep === "") {
       ask(creepPointer("asLeftPass"), "Say whether the meter creeps as left.");
     }
+  }
+  if (form.outcome === "no-test-possible" && form.untestableReason === "") {
+    ask("/outcome/reason", "Choose why no test was possible.");
   }
   const found = sentPass(form.asFound);
   const left = sentPass(form.asLeftPass);
@@ -140,7 +149,7 @@ type SentPass = Extract<NewMeterTest["outcome"], { kind: "tested" }>["asFound"];
 function outcomeOf(form: TestForm, asFound: SentPass, asLeftPass: SentPass): Amendment["outcome"] {
   if (form.outcome === "withdrawn") return { kind: "withdrawn" };
   if (form.outcome === "no-test-possible") {
-    // An empty choice is no reason of the contract; its check then names the field.
+    // While nothing is chosen the body is not sent: the choice is open.
     const reason = form.untestableReason as Exclude<TestForm["untestableReason"], "">;
     return { kind: "no-test-possible", reason, note: form.untestableNote.trim() };
   }

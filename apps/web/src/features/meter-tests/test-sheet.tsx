@@ -40,7 +40,7 @@ export function TestSheet({
   outcomes,
   hasCaution,
   standardHabit,
-  onHowLeft,
+  onAnsweredByKey,
   errorAt,
 }: {
   form: TestForm;
@@ -52,8 +52,8 @@ export function TestSheet({
   hasCaution: boolean;
   /** What was last said about the bench's correction with a standard. */
   standardHabit: (standardId: string) => TestForm["errorAppliedByBench"];
-  /** A key has said how the meter was left: the keyboard goes on to the next open field. */
-  onHowLeft: () => void;
+  /** A key has answered for several fields: the keyboard goes on to the next open one. */
+  onAnsweredByKey: () => void;
   errorAt: (pointer: string) => string | undefined;
 }) {
   const { body } = subject.plan;
@@ -80,13 +80,16 @@ export function TestSheet({
   );
   useHotkey("Alt+l", () => {
     change({ outcome: "tested", asLeft: "same" });
-    onHowLeft();
+    onAnsweredByKey();
   });
   useHotkey("Alt+a", () => {
     change({ outcome: "tested", asLeft: "entered" });
-    onHowLeft();
+    onAnsweredByKey();
   });
-  useHotkey("Alt+n", () => change({ outcome: isTested ? "no-test-possible" : "tested" }));
+  useHotkey("Alt+n", () => {
+    change({ outcome: isTested ? "no-test-possible" : "tested" });
+    onAnsweredByKey();
+  });
 
   return (
     <>

@@ -78,7 +78,12 @@ export async function buildApp({ config, database, log }: AppParts): Promise<Fas
     strictTransportSecurity: config.COOKIE_SECURE ? { maxAge: 63_072_000, includeSubDomains: true } : false,
   });
   await app.register(cookie);
-  await app.register(rateLimit, { max: config.REQUESTS_PER_MINUTE, timeWindow: "1 minute" });
+  await app.register(rateLimit, {
+    max: config.REQUESTS_PER_MINUTE,
+    timeWindow: "1 minute",
+    // A client that has hung up already has no address any more.
+    keyGenerator: (request) => request.ip ?? "gone",
+  });
 
   await app.register(apiScope, { prefix: "/api" });
   serveProblemPages(app);
@@ -164,6 +169,8 @@ async function servePage(app: FastifyInstance): Promise<void> {
   await app.register(fastifyStatic, {
     root: pageFolder,
     wildcard: false,
+    // The build leaves a compressed copy beside each file.
+    preCompressed: true,
     setHeaders(reply, path) {
       // Built files carry their hash in their name; the page itself must be asked for again.
       reply.header(

@@ -164,6 +164,37 @@ describe("as the server's own role", () => {
   });
 });
 
+describe("parts of a record on record", () => {
+  it.each([
+    [
+      "a point",
+      () => `INSERT INTO meter_test_point (test_id, pass, ordinal, point_key, role, registration_percent, verdict)
+             VALUES ('${recorded.id}', 'as-found', 99, 'FL', 'full-load', 100, 'pass')`,
+    ],
+    [
+      "a file of a test",
+      (file: string) => `INSERT INTO meter_test_file VALUES ('${recorded.id}', '${file}')`,
+    ],
+    ["a chunk of a file", (file: string) => `INSERT INTO file_chunk VALUES ('${file}', 99, 'x')`],
+  ])("%s is not slipped in afterwards", async (_name, statement) => {
+    const fileId = newId();
+    await bench.technician.agent
+      .post("/api/files")
+      .query({ id: fileId })
+      .attach("file", Buffer.from("A note.\n"), "note.txt")
+      .expect(201);
+    expect(await refusedWith(server, statement(fileId))).toBe(restrictViolation);
+    const owner = new pg.Client({ connectionString: shop.database.adminUrl });
+    await owner.connect();
+    try {
+      const replica = "SET LOCAL session_replication_role = replica";
+      expect(await refusedWith(owner, replica, statement(fileId))).toBe(restrictViolation);
+    } finally {
+      await owner.end();
+    }
+  });
+});
+
 describe.each(tables)("as the role that owns the tables, %s", (table, column) => {
   it.each([
     ["UPDATE", `UPDATE ${table} SET ${column} = ${column}`],

@@ -1,19 +1,17 @@
 import "./pull-list-page.css";
-import { getProgramme, getPullList, listPulls } from "@sealbook/contract/groups";
+import { getProgramme, getPullList } from "@sealbook/contract/groups";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
 import { operationOptions } from "../../api/operation-options.ts";
 import { operationUrl } from "../../api/operation-url.ts";
 import { paths } from "../../paths.ts";
-import { UnitStateMark } from "../../trade/lots/unit-state-mark.tsx";
-import { PagedTable } from "../../trade/paged-table.tsx";
 import { Button } from "../../ui/button.tsx";
-import { Empty } from "../../ui/empty.tsx";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Select } from "../../ui/select.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
 import { useSearchText } from "../../ui/use-search-text.ts";
+import { PullTable } from "./pull-table.tsx";
 
 /** The meters to be pulled, by area and service point: on screen, on paper, as CSV. */
 export function PullListPage() {
@@ -66,44 +64,7 @@ export function PullListPage() {
           ]}
         />
       </div>
-      <PagedTable
-        operation={listPulls}
-        input={{ params: { id: programme.id }, query: { ...filter, limit: 200 } }}
-        caption={`Pull list of ${programme.name}`}
-        noun={["meter", "meters"]}
-        rowKey={(pull) => `${pull.lotId} ${pull.position}`}
-        columns={[
-          { heading: "Area", cell: (pull) => pull.area ?? "–" },
-          { heading: "Service point", cell: (pull) => pull.servicePoint ?? "–", isNowrap: true },
-          { heading: "Address", cell: (pull) => pull.address ?? "–" },
-          {
-            heading: "Meter",
-            isRowHeader: true,
-            isNowrap: true,
-            cell: (pull) => <Link to={paths.meter(pull.meterId)}>{pull.utilityNumber}</Link>,
-          },
-          { heading: "Serial", cell: (pull) => pull.serial, isNowrap: true, isNarrowHidden: true },
-          { heading: "Form", cell: (pull) => pull.form },
-          {
-            heading: "Lot",
-            isNowrap: true,
-            cell: (pull) => (
-              <>
-                <Link to={paths.group(pull.lotId)}>{pull.lotNumber}</Link>, place {pull.place ?? "–"}
-              </>
-            ),
-          },
-          { heading: "Stands", cell: (pull) => <UnitStateMark state={pull.state} />, isNarrowHidden: true },
-          { heading: "Due", cell: (pull) => pull.dueOn ?? "–", isNowrap: true },
-        ]}
-        empty={
-          state === "open" ? (
-            <Empty title="Every meter of the sample has an outcome here.">Nothing is left to pull.</Empty>
-          ) : (
-            <Empty title="Nothing has been drawn yet." />
-          )
-        }
-      />
+      <PullTable programme={programme} area={area} state={state} />
     </div>
   );
 }

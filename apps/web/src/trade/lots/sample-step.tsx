@@ -1,7 +1,7 @@
 import { type DrawUnit, type Lot, listDrawUnits, recordDrawEvents } from "@sealbook/contract/sampling";
 import type { AbsenceReason } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { useQuery } from "@tanstack/react-query";
-import { type KeyboardEvent, useState } from "react";
+import { type KeyboardEvent, useEffect, useRef, useState } from "react";
 import { newId } from "../../api/new-id.ts";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
@@ -59,6 +59,15 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
   } | null>(null);
   const [said, setSaid] = useState("");
   const submission = useSubmission(recordDrawEvents, { touches: ["groups", "workItems"] });
+  const table = useRef<HTMLDivElement>(null);
+  const lastRow = useRef<number | null>(null);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: rows that change are what takes a tick, and its focus, away.
+  useEffect(() => {
+    if (lastRow.current === null || document.activeElement !== document.body) return;
+    const ticks = [...(table.current?.querySelectorAll<HTMLInputElement>("input[data-row]") ?? [])];
+    const from = lastRow.current;
+    (ticks.find((tick) => Number(tick.dataset.row) >= from) ?? ticks.at(-1))?.focus();
+  }, [units]);
   const open = units.filter(canFollowUp);
 
   const send = async (
@@ -88,6 +97,7 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
 
   const handleKey = (event: KeyboardEvent<HTMLInputElement>, row: number) => {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
+    lastRow.current = row;
     const unit = units[row];
     const followUp = followUps.find((one) => one.key === event.key);
     if (followUp !== undefined) {
@@ -100,8 +110,10 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
     const next = rowAfterKey(event.key, rows.indexOf(row), rows.length);
     if (next === null) return;
     event.preventDefault();
-    const table = event.currentTarget.closest("table");
-    table?.querySelector<HTMLInputElement>(`input[data-row="${rows[next]}"]`)?.focus();
+    event.currentTarget
+      .closest("table")
+      ?.querySelector<HTMLInputElement>(`input[data-row="${rows[next]}"]`)
+      ?.focus();
   };
 
   return (
@@ -137,20 +149,22 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
         </div>
       ) : null}
       {said === "" ? null : <Notice title={said} isAnnounced />}
-      <SampleTable
-        units={units}
-        inService={lot.kind === "in-service"}
-        loads={loadsOf(lot)}
-        chosen={mayFollow ? chosen : null}
-        onToggle={(position) =>
-          setChosen((now) => {
-            const next = new Set(now);
-            if (!next.delete(position)) next.add(position);
-            return next;
-          })
-        }
-        onKey={handleKey}
-      />
+      <div ref={table}>
+        <SampleTable
+          units={units}
+          inService={lot.kind === "in-service"}
+          loads={loadsOf(lot)}
+          chosen={mayFollow ? chosen : null}
+          onToggle={(position) =>
+            setChosen((now) => {
+              const next = new Set(now);
+              if (!next.delete(position)) next.add(position);
+              return next;
+            })
+          }
+          onKey={handleKey}
+        />
+      </div>
       {asked === null ? null : (
         <FollowUpDialog
           kind={asked.kind}

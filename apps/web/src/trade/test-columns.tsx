@@ -35,12 +35,7 @@ export function testColumns({ hasMeter }: { hasMeter: boolean }): Column<TestRow
     ...meter,
     {
       heading: "Reason",
-      cell: (row) =>
-        row.reasons.map((reason) => (
-          <div className="nowrap" key={reason}>
-            {testReasonNames[reason]}
-          </div>
-        )),
+      cell: (row) => row.reasons.map((reason) => <div key={reason}>{testReasonNames[reason]}</div>),
       isNarrowHidden: true,
     },
     { heading: "As found", cell: (row) => <VerdictMark verdict={row.asFound} /> },
@@ -80,7 +75,13 @@ export function testColumns({ hasMeter }: { hasMeter: boolean }): Column<TestRow
       isMediumHidden: true,
       isNowrap: true,
     },
-    { heading: "Standard", cell: (row) => row.standard ?? "–", isMediumHidden: true, isNowrap: true },
+    {
+      heading: "Standard",
+      cell: (row) => row.standard ?? "–",
+      isWideOnly: hasMeter,
+      isMediumHidden: true,
+      isNowrap: true,
+    },
   ];
 }
 

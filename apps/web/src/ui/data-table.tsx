@@ -13,6 +13,8 @@ interface ColumnLook {
   isNarrowHidden?: boolean;
   /** Left out below 1000 px already. */
   isMediumHidden?: boolean;
+  /** Left out below 1400 px already. */
+  isWideOnly?: boolean;
   isNowrap?: boolean;
 }
 
@@ -43,6 +45,7 @@ function classOf<Row>(column: Column<Row>): string | undefined {
     column.isNowrap === true ? "nowrap" : null,
     column.isNarrowHidden === true ? "narrow-hidden" : null,
     column.isMediumHidden === true ? "medium-hidden" : null,
+    column.isWideOnly === true ? "wide-only" : null,
   ].filter((name) => name !== null);
   return names.length === 0 ? undefined : names.join(" ");
 }

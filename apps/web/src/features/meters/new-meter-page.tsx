@@ -3,7 +3,7 @@ import { createMeter, owners } from "@sealbook/contract/meters";
 import { listPlaces } from "@sealbook/contract/service-points";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
-import { type FormEvent, useState } from "react";
+import { type FormEvent, type KeyboardEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
@@ -116,6 +116,7 @@ export function NewMeterPage() {
               error={submission.errorAt("/utilityNumber")}
               maxLength={40}
               autoFocus
+              onKeyDown={(event) => goOnAfterScan(event, form.serial, "/serial")}
             />
             <TextField
               label="Maker's serial"
@@ -124,6 +125,7 @@ export function NewMeterPage() {
               onChange={(serial) => set({ serial })}
               error={submission.errorAt("/serial")}
               maxLength={40}
+              onKeyDown={(event) => goOnAfterScan(event, form.typeId, "/typeId")}
             />
           </div>
           <ComboBox
@@ -222,4 +224,11 @@ function optionOf(type: MeterType) {
     label: `${type.maker} ${type.model}, ${type.form}`,
     note: `CL${type.classAmperes}, ${type.designVolts} V, Kh ${type.kh}`,
   };
+}
+
+/** A scanner presses Enter after what it reads: that leads to the next field as long as it is empty. */
+function goOnAfterScan(event: KeyboardEvent, next: string, pointer: string) {
+  if (event.key !== "Enter" || next.trim() !== "") return;
+  event.preventDefault();
+  document.getElementById(fieldId(pointer))?.focus();
 }

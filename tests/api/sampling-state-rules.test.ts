@@ -5,6 +5,7 @@ import type { Lot } from "@sealbook/contract/sampling";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { z } from "zod";
 import { type TestApp, testApp } from "../support/app.ts";
+import { readPdf } from "../support/read-pdf.ts";
 import {
   approval,
   decision,
@@ -119,6 +120,21 @@ async function walkTo(lot: Lot, walk: Walk): Promise<void> {
   expect(decided.decision.outcome).toBe(walk.accepted ? "accepted" : "not-accepted");
 }
 
+/** The decision sheet of a lot, as a browser gets it. */
+async function sheetOf(lotId: string): Promise<Buffer> {
+  const reply = await bench.engineer.agent
+    .get(`/api/lots/${lotId}/decision-sheet`)
+    .buffer(true)
+    .parse((response, done) => {
+      const parts: Buffer[] = [];
+      response.on("data", (part: Buffer) => parts.push(part));
+      response.on("end", () => done(null, Buffer.concat(parts)));
+    })
+    .expect(200)
+    .expect("content-type", "application/pdf");
+  return reply.body;
+}
+
 async function refusedTo(by: typeof bench.engineer, lotId: string, sentence: RegExp): Promise<void> {
   const reply = await approval(by, lotId);
   expect(reply.status).toBe(403);
@@ -196,6 +212,24 @@ describe("Indiana: 170 IAC 4-1-10, Z1.9-1993, level II, AQL 2.5, full load only,
         dueOn: "2027-10-01",
       })
       .expect(201);
+    const { pages, metadata } = readPdf(await sheetOf(small.id));
+    const text = pages.join(" ").replaceAll(/\s+/g, " ");
+    for (const said of [
+      "Not accepted",
+      "n = 20, M = 6.18 %",
+      indianaRefused.listHash,
+      indianaRefused.seed,
+      "6.7911 % together",
+      "100.79400 %",
+      "supervisor number 3",
+      "Retire the type, oldest first",
+      action.entryId,
+      `Page 1 of ${pages.length}`,
+    ]) {
+      expect(text).toContain(said);
+    }
+    for (const drawn of indianaRefused.firstDrawn) expect(text).toContain(drawn);
+    expect(metadata).toContain("pdfuaid");
     expect(await bench.lot(small.id)).toMatchObject({
       openActions: 1,
       actions: [{ id: action.id, doneOn: null }],

@@ -47,6 +47,16 @@ export async function samplingRoutes(app: FastifyInstance): Promise<void> {
   serveWrite(app, operations.approveDecision, (tx, { params, body }) =>
     sampling.approve(tx, params.id, body),
   );
+  serveFile(app, operations.getDecisionSheet, async ({ params, reply }) => {
+    const { number, pdf } = await sampling.getDecisionSheet(database, params.id);
+    return reply
+      .type("application/pdf")
+      .header(
+        "content-disposition",
+        contentDisposition(`decision ${number}.pdf`).replace("attachment", "inline"),
+      )
+      .send(pdf);
+  });
   serveWrite(app, operations.withdrawLot, (tx, { params, body, version }) =>
     sampling.withdraw(tx, params.id, version, body.reason),
   );

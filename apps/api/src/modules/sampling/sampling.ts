@@ -18,9 +18,11 @@ import { localDate } from "../../platform/local-date.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { type Actor, actorOf, newId, type Tx } from "../../platform/transaction.ts";
+import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getFileView, keepBytes, readBytes, readFileStream } from "../files/files.ts";
-import { requireOwnPassword } from "../people/people.ts";
+import { getShop, requireOwnPassword } from "../people/people.ts";
 import { openWorkItems } from "../work-items/work-items.ts";
+import { decisionSheetData } from "./decision-sheet-data.ts";
 import { makerResultSchema } from "./maker-result.ts";
 import { type Sample, sampleOf } from "./sample-of.ts";
 import { severitiesOf } from "./series.ts";
@@ -137,6 +139,25 @@ export async function listDrawUnits(source: Source, lotId: string): Promise<{ ro
   if ((await findWholeLot(source, lotId)) === null) throw notFound("lot");
   const found = await sampleOfLot(source, lotId);
   return { rows: found?.sample.units ?? [] };
+}
+
+const sheetTemplate = readTemplate(new URL("./decision-sheet.typ", import.meta.url));
+
+/** The decision sheet of a lot as PDF, with its number. */
+export async function getDecisionSheet(
+  database: Database,
+  lotId: string,
+): Promise<{ number: string; pdf: Buffer }> {
+  const source = reading(database);
+  const lot = await getLot(source, lotId, null);
+  if (lot.decision === null)
+    throw new ProblemError("wrong-state", "This lot is not decided yet: it has no sheet.");
+  const { rows } = await listDrawUnits(source, lotId);
+  const shop = await getShop(database, new Date());
+  return {
+    number: lot.number,
+    pdf: renderPdf(sheetTemplate, decisionSheetData(lot, lot.decision, rows, shop)),
+  };
 }
 
 /** What the results of a lot say so far; of a decided one, what it was decided on. */

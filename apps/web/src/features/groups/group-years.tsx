@@ -31,7 +31,7 @@ export function GroupYears({ filter }: { filter: { series?: string; schemeCode?:
             cell: (row) => <Link to={paths.group(row.lotId)}>{row.year}</Link>,
             isNumeric: true,
           },
-          { heading: "Meters", cell: (row) => row.lotSize, isNumeric: true, isNarrowHidden: true },
+          { heading: "Meters", cell: (row) => row.lotSize, isNumeric: true, isMediumHidden: true },
           { heading: "n", cell: (row) => row.n, isNumeric: true },
           { heading: "Mean %", cell: (row) => placed(row.mean), isNumeric: true },
           {
@@ -44,7 +44,7 @@ export function GroupYears({ filter }: { filter: { series?: string; schemeCode?:
             heading: "Change of s",
             cell: (row) => changeText(row.change?.s ?? null, 3),
             isNumeric: true,
-            isNarrowHidden: true,
+            isMediumHidden: true,
           },
           {
             heading: "Nonconforming %",
@@ -60,9 +60,9 @@ export function GroupYears({ filter }: { filter: { series?: string; schemeCode?:
             heading: "Change of it",
             cell: (row) => changeText(row.change?.percentNonconforming ?? null, 3),
             isNumeric: true,
-            isNarrowHidden: true,
+            isMediumHidden: true,
           },
-          { heading: "By", cell: (row) => (row.estimated ? "estimate" : "count"), isNarrowHidden: true },
+          { heading: "By", cell: (row) => (row.estimated ? "estimate" : "count"), isMediumHidden: true },
           { heading: "Outcome", cell: (row) => <OutcomeMark outcome={row.outcome} /> },
         ]}
         empty={<Empty title="No group has been decided yet." />}

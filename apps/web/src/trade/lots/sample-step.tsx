@@ -149,7 +149,7 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
         </div>
       ) : null}
       {said === "" ? null : <Notice title={said} isAnnounced />}
-      <div ref={table}>
+      <div ref={table} className="stack-tight">
         <SampleTable
           units={units}
           inService={lot.kind === "in-service"}

@@ -67,18 +67,13 @@ export function CurveChart({
 
 function Mark({ point, place }: { point: MarkedPoint; place: PlotPlace }) {
   const [x, y] = [place.x(point.x), place.y(point.y)];
-  // The words stand to the right, above a curve that falls, as long as there is room.
-  const isRight = x + 8 + point.text.length * 7 < place.right;
+  // The words stand to the right, above a curve that falls, and no further than the end of the drawing.
+  const textX = Math.min(x + 8, place.right - point.text.length * 6.5);
   return (
     <g>
       <path className="plot-guide" d={`M${place.left} ${y}H${x}V${place.bottom}`} />
       <circle className="plot-point" cx={x} cy={y} r={4} />
-      <text
-        className="plot-mark-text"
-        x={isRight ? x + 8 : x - 8}
-        y={y - 8}
-        textAnchor={isRight ? "start" : "end"}
-      >
+      <text className="plot-mark-text" x={textX} y={y - 8}>
         {point.text}
       </text>
     </g>

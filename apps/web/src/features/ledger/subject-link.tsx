@@ -10,6 +10,8 @@ const pages: Readonly<Record<string, (id: string) => string>> = {
   standard: paths.standard,
   import: paths.import,
   profile: paths.rule,
+  // The page of a group leads on to that of a shipment where the lot is one.
+  lot: paths.group,
   programme: paths.programme,
   samplingScheme: paths.scheme,
 };

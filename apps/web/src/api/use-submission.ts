@@ -114,10 +114,31 @@ function idsChangedWith(control: HTMLElement): string[] {
 
 function errorsInBody(operation: Operation, input: object): PlacedError[] {
   if (operation.body === undefined) return [];
-  const read = (operation.body as z.ZodType).safeParse("body" in input ? input.body : undefined);
+  const body = "body" in input ? input.body : undefined;
+  const read = (operation.body as z.ZodType).safeParse(body);
   if (read.success) return [];
-  return read.error.issues.map((issue) => ({
-    pointer: issue.path.map((part) => `/${String(part)}`).join(""),
-    detail: sentenceOfIssue(issue),
-  }));
+  const found = new Map<string, PlacedError>();
+  for (const issue of read.error.issues) {
+    const pointer = issue.path.map((part) => `/${String(part)}`).join("");
+    // One sentence a field, and what is blank is needed before it can be malformed.
+    if (found.has(pointer)) continue;
+    const isBlank = valueAt(body, issue.path) === "";
+    found.set(pointer, { pointer, detail: isBlank ? blankField(issue) : sentenceOfIssue(issue) });
+  }
+  return [...found.values()];
+}
+
+function valueAt(body: unknown, path: readonly PropertyKey[]): unknown {
+  return path.reduce<unknown>(
+    (value, key) =>
+      typeof value === "object" && value !== null ? (value as Record<PropertyKey, unknown>)[key] : undefined,
+    body,
+  );
+}
+
+/** A choice that was not made keeps its own words; text that was not written is needed. */
+function blankField(issue: z.core.$ZodIssue): string {
+  return issue.code === "invalid_format" && issue.format === "regex"
+    ? "This is needed."
+    : sentenceOfIssue(issue);
 }

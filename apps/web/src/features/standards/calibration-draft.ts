@@ -90,6 +90,11 @@ export function nextPoint(points: readonly PointDraft[], lineId: string): PointD
   return before === undefined ? first : { ...before, lineId, amperes: "", printedPercent: "" };
 }
 
+/** Lines for the loads and uncertainties of an earlier certificate, each figure to be typed from the new one. */
+export function pointsToFill(earlier: Calibration, newLineId: () => string): PointDraft[] {
+  return earlier.printedPoints.map((point) => ({ ...point, lineId: newLineId(), printedPercent: "" }));
+}
+
 /**
  * What a printed figure makes the standard register, as the service will take it; null while the figure is no number or
  * the sign convention is not chosen.

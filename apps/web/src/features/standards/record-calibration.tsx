@@ -22,7 +22,7 @@ import { Select } from "../../ui/select.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
-import { blankCalibration, calibrationBody, draftOfCalibration } from "./calibration-draft.ts";
+import { blankCalibration, calibrationBody, draftOfCalibration, pointsToFill } from "./calibration-draft.ts";
 import { CertificatePointsField } from "./certificate-points-field.tsx";
 
 const names = {
@@ -51,10 +51,13 @@ const names = {
 export function RecordCalibration({
   standard,
   corrects,
+  earlier,
   onDone,
 }: {
   standard: Standard;
   corrects: Calibration | null;
+  /** The calibration before, whose loads the new certificate most likely has too. */
+  earlier: Calibration | undefined;
   onDone: () => void;
 }) {
   const [id] = useState(newId);
@@ -177,6 +180,19 @@ export function RecordCalibration({
         }))}
         error={errorAt("/signConvention")}
       />
+      {corrects !== null || earlier === undefined || draft.points !== blank.points ? null : (
+        <div>
+          <Button
+            onClick={() => {
+              change({ points: pointsToFill(earlier, newId) });
+              // The lines are there after the next drawing; the keyboard goes on at the first figure.
+              setTimeout(() => document.getElementById(fieldId("/points/0/printedPercent"))?.focus());
+            }}
+          >
+            Take the loads and uncertainties of certificate {earlier.certificateNumber}
+          </Button>
+        </div>
+      )}
       <CertificatePointsField
         points={draft.points}
         convention={draft.signConvention}

@@ -74,6 +74,7 @@ export function StandardPage() {
             key={corrects?.id ?? "new"}
             standard={standard}
             corrects={corrects}
+            earlier={standard.calibrations.find((one) => one.supersededById === null)}
             onDone={done}
           />
         </Panel>

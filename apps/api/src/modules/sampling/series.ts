@@ -152,7 +152,7 @@ export async function severitiesOf(
       replayed.steps.length === 0
         ? history.inherits.length > 0
           ? [
-              `The series goes on from ${history.inherits.length} others, where the strictest stood at ${severity}.`,
+              `The series goes on from ${history.inherits.length === 1 ? "another" : `${history.inherits.length} others, of which the strictest counts`}: ${severity} inspection.`,
             ]
           : ["A new series begins with normal inspection."]
         : last === undefined

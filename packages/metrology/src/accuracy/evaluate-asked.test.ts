@@ -131,7 +131,13 @@ describe("starting load that the plan asks for", () => {
   it.each([undefined, "not-checked"] as const)("holds the pass open while it is %s", (startingLoad) => {
     const open = answered(startingLoad);
     expect(open).toMatchObject({ verdict: "incomplete", startingLoad: { verdict: "undecided" } });
-    expect(open.reasons).toMatchObject([{ about: "starting-load" }]);
+    expect(open.reasons).toMatchObject([
+      {
+        about: "starting-load",
+        reason:
+          "The plan asks whether the meter starts at its starting load (house rule), and it was not checked.",
+      },
+    ]);
   });
 
   it("does not make a pass of a test in which nothing was measured against limits", () => {

@@ -18,7 +18,10 @@ export function evaluateStartingLoad(
   rule: StartingLoadRule,
 ): StartingLoadEvaluation {
   if (result === undefined || result === "not-checked") {
-    return { verdict: "undecided", reason: "The plan asks for the starting load, and it was not checked." };
+    return {
+      verdict: "undecided",
+      reason: `The plan asks whether the meter starts at ${loadWords(rule)}, and it was not checked.`,
+    };
   }
   return result === "starts"
     ? { verdict: "pass", reason: `The meter starts at ${loadWords(rule)}.` }

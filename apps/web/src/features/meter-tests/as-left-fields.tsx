@@ -2,12 +2,12 @@ import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluatio
 import { fieldId } from "../../ui/field-id.ts";
 import { RadioGroup } from "../../ui/radio-group.tsx";
 import { TextField } from "../../ui/text-field.tsx";
-import { CreepField } from "./creep-field.tsx";
+import { AskedFields } from "./asked-fields.tsx";
 import { stop } from "./move-on.ts";
 import { PassGrounds } from "./pass-grounds.tsx";
 import { PassTable } from "./pass-table.tsx";
 import { PassVerdict } from "./pass-verdict.tsx";
-import type { RunField, TestForm } from "./test-form.ts";
+import type { PassForm, RunField, TestForm } from "./test-form.ts";
 import type { TestSubject } from "./test-subject.ts";
 
 /** How the meter was left: as found, adjusted and tested again, or not tested and why. */
@@ -17,6 +17,7 @@ export function AsLeftFields({
   evaluation,
   onChange,
   onField,
+  onPass,
   errorAt,
 }: {
   form: TestForm;
@@ -24,6 +25,7 @@ export function AsLeftFields({
   evaluation: PassEvaluation | null;
   onChange: (changes: Partial<TestForm>) => void;
   onField: (pointKey: string, runIndex: number, field: RunField, text: string) => void;
+  onPass: (change: (now: PassForm) => PassForm) => void;
   errorAt: (pointer: string) => string | undefined;
 }) {
   return (
@@ -76,11 +78,12 @@ export function AsLeftFields({
             onField={onField}
             errorAt={errorAt}
           />
-          <CreepField
+          <AskedFields
             pass="asLeftPass"
-            value={form.asLeftPass.creep}
-            onChange={(creep) => onChange({ asLeftPass: { ...form.asLeftPass, creep } })}
-            isAsked={subject.plan.body.creep === "asked"}
+            form={form.asLeftPass}
+            asks={subject.plan.body}
+            evaluation={evaluation}
+            onChange={onPass}
             errorAt={errorAt}
           />
           <PassVerdict evaluation={evaluation} />

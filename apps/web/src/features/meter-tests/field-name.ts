@@ -12,9 +12,13 @@ const names: Readonly<Record<string, string>> = {
   "/outcome/asFound": "As found",
   "/outcome/asFound/points": "As found",
   "/outcome/asFound/creep": "Creep",
+  "/outcome/asFound/startingLoad": "Starting load",
+  "/outcome/asFound/demand": "Demand",
   "/outcome/asLeft": "As left",
   "/outcome/asLeft/pass/points": "As left",
   "/outcome/asLeft/pass/creep": "Creep, as left",
+  "/outcome/asLeft/pass/startingLoad": "Starting load, as left",
+  "/outcome/asLeft/pass/demand": "Demand, as left",
   "/outcome/asLeft/adjustment": "What was adjusted",
   "/outcome/asLeft/why": "Why not tested",
   "/outcome/reason": "Why no test was possible",
@@ -38,6 +42,13 @@ export const runFieldNames: Readonly<Record<string, string>> = {
   registrationPercent: "registration",
 };
 
+export const demandFieldNames: Readonly<Record<string, string>> = {
+  indicatedKw: "Meter indicates",
+  referenceKw: "Reference",
+  fullScaleKw: "Full scale",
+  loadPercent: "Load",
+};
+
 /** Name of a field for the summary of errors, by its pointer in the form; "" where the sentence says it all. */
 export function fieldName(pointer: string, points: readonly Pick<PlanPoint, "key" | "label">[]): string {
   const known = names[pointer];
@@ -49,6 +60,12 @@ export function fieldName(pointer: string, points: readonly Pick<PlanPoint, "key
     const pass = pointer.startsWith("/outcome/asLeft") ? ", as left" : "";
     const name = runFieldNames[field];
     return `${label}${pass}, run ${Number(index) + 1}${name === undefined ? "" : `, ${name}`}`;
+  }
+  const demand = /\/demand\/(\d+)\/(\w*)$/.exec(pointer);
+  if (demand !== null) {
+    const pass = pointer.startsWith("/outcome/asLeft") ? ", as left" : "";
+    const name = demandFieldNames[demand[2] ?? ""];
+    return `Demand${pass}, reading ${Number(demand[1]) + 1}${name === undefined ? "" : `, ${name.toLowerCase()}`}`;
   }
   if (pointer.startsWith("/sealsRemoved")) return "Seals removed";
   if (pointer.startsWith("/sealsApplied")) return "Seals applied";

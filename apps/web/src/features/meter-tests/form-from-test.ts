@@ -78,5 +78,12 @@ function enteredPass(entered: EnteredPass): PassForm {
       runs: runs.map((run) => ({ ...blankRun(run.kind, ""), ...run })),
     })),
     creep: entered.creep,
+    startingLoad: entered.startingLoad ?? "",
+    demand: (entered.demand ?? []).map(({ indicatedKw, referenceKw, fullScaleKw, loadPercent }) => ({
+      indicatedKw,
+      referenceKw,
+      fullScaleKw: fullScaleKw ?? "",
+      loadPercent: loadPercent ?? "",
+    })),
   };
 }

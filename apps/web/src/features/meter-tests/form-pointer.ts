@@ -1,4 +1,4 @@
-import type { FormPass } from "./test-form.ts";
+import type { DemandField, FormPass } from "./test-form.ts";
 
 /** Where each point and run that was sent stands in the form: blank runs and points are not sent, so places shift. */
 export type PlacesSent = Record<FormPass, readonly { pointKey: string; runIndexes: readonly number[] }[]>;
@@ -16,6 +16,16 @@ export function runPointer(pass: FormPass, pointKey: string, runIndex: number, f
 /** Pointer of a pass's creep result. */
 export function creepPointer(pass: FormPass): string {
   return `${passRoots[pass]}/creep`;
+}
+
+/** Pointer of a pass's answer about the starting load. */
+export function startingLoadPointer(pass: FormPass): string {
+  return `${passRoots[pass]}/startingLoad`;
+}
+
+/** Pointer of a field of a demand reading; readings keep their places when they are sent. */
+export function demandPointer(pass: FormPass, index: number, field: DemandField): string {
+  return `${passRoots[pass]}/demand/${index}/${field}`;
 }
 
 /**

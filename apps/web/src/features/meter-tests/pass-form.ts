@@ -39,6 +39,8 @@ export function passForm(
       };
     }),
     creep: before?.creep ?? creep,
+    startingLoad: before?.startingLoad ?? "",
+    demand: before?.demand ?? [],
   };
 }
 

@@ -4,6 +4,7 @@ import { Panel } from "../../ui/panel.tsx";
 import { PassGrounds } from "./pass-grounds.tsx";
 import { PassMark } from "./pass-mark.tsx";
 import { PassTable } from "./pass-table.tsx";
+import { RecordedDemand } from "./recorded-demand.tsx";
 import type { FormPass, PassForm } from "./test-form.ts";
 
 /** One pass of a recorded test: what was entered, every figure with its story, the verdict and its grounds. */
@@ -34,6 +35,13 @@ export function RecordedPass({
       <PassGrounds evaluation={evaluation} />
       {evaluation.reasons.some(({ about }) => about === "creep") ? null : (
         <p className="small">{evaluation.creep.reason}</p>
+      )}
+      {evaluation.startingLoad === null ||
+      evaluation.reasons.some(({ about }) => about === "starting-load") ? null : (
+        <p className="small">{evaluation.startingLoad.reason}</p>
+      )}
+      {evaluation.demand === null || evaluation.demand.length === 0 ? null : (
+        <RecordedDemand demand={evaluation.demand} />
       )}
     </Panel>
   );

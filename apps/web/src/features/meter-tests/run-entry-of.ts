@@ -1,4 +1,5 @@
 import type { PassEntry, RunEntry } from "@sealbook/metrology/accuracy/test-terms";
+import { demandReadingOf, typedReadings } from "./demand-form.ts";
 import { isRunBlank } from "./pass-form.ts";
 import type { PassForm, RunForm } from "./test-form.ts";
 
@@ -30,5 +31,7 @@ export function passEntryOf(pass: PassForm): PassEntry {
       runs: runs.map((run) => runEntryOf(isRunBlank(run) ? { ...run, counts: "" } : run)),
     })),
     creep: pass.creep === "" ? "not-checked" : pass.creep,
+    startingLoad: pass.startingLoad === "" ? undefined : pass.startingLoad,
+    demand: typedReadings(pass.demand).map(demandReadingOf),
   };
 }

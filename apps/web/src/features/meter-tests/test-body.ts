@@ -1,9 +1,17 @@
 import type { Amendment, NewMeterTest } from "@sealbook/contract/meter-tests";
 import type { TestPlanBody } from "@sealbook/contract/test-plans";
 import type { TestReason } from "@sealbook/contract/work-items";
+import { readNotNegative } from "@sealbook/metrology/accuracy/read-not-negative";
 import { readPositive } from "@sealbook/metrology/accuracy/read-positive";
 import { instantFromLocal } from "../../ui/local-time.ts";
-import { creepPointer, type PlacesSent, runPointer } from "./form-pointer.ts";
+import { demandFieldsOf, demandReadingOf, typedReadings } from "./demand-form.ts";
+import {
+  creepPointer,
+  demandPointer,
+  type PlacesSent,
+  runPointer,
+  startingLoadPointer,
+} from "./form-pointer.ts";
 import { fieldsOfKind, isRunBlank } from "./pass-form.ts";
 import { runEntryOf } from "./run-entry-of.ts";
 import type { FormPass, PassForm, TestForm } from "./test-form.ts";
@@ -14,7 +22,7 @@ export interface BodyContext {
   planId: string;
   reasons: readonly TestReason[];
   timeZone: string;
-  plan: Pick<TestPlanBody, "preconditions" | "conditions">;
+  plan: Pick<TestPlanBody, "preconditions" | "conditions" | "startingLoad" | "demand">;
 }
 
 /** A choice that the person has not made yet, at its field. */
@@ -63,6 +71,8 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
     if (form.asFound.points.every(({ runs }) => runs.every(isRunBlank))) {
       ask("/outcome/asFound", "Enter at least one point, or choose “No test possible”.");
     }
+    open.push(...openAnswers(form, "asFound", context.plan));
+    if (form.asLeft === "entered") open.push(...openAnswers(form, "asLeftPass", context.plan));
     if (form.asFound.creep === "") ask(creepPointer("asFound"), "Say whether the meter creeps.");
     if (form.asLeft === "") ask("/outcome/asLeft", "Say how the meter was left.");
     if (form.asLeft === "entered" && form.adjustment.trim() === "") {
@@ -78,8 +88,8 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
   if (form.outcome === "no-test-possible" && form.untestableReason === "") {
     ask("/outcome/reason", "Choose why no test was possible.");
   }
-  const found = sentPass(form.asFound);
-  const left = sentPass(form.asLeftPass);
+  const found = sentPass(form.asFound, context.plan);
+  const left = sentPass(form.asLeftPass, context.plan);
   return {
     body: {
       id: form.id,
@@ -167,7 +177,33 @@ function outcomeOf(form: TestForm, asFound: SentPass, asLeftPass: SentPass): Ame
   }
 }
 
-function sentPass(pass: PassForm): { pass: SentPass; places: PlacesSent[FormPass] } {
+/** An unanswered starting load and demand readings that were begun, where the plan asks for them. */
+function openAnswers(form: TestForm, pass: FormPass, plan: BodyContext["plan"]): OpenChoice[] {
+  const { startingLoad, demand } = form[pass];
+  const isUnanswered = plan.startingLoad === "asked" && startingLoad === "";
+  const basis = plan.demand?.basis;
+  return [
+    ...(isUnanswered
+      ? [{ pointer: startingLoadPointer(pass), detail: "Say whether the meter starts at its starting load." }]
+      : []),
+    ...(basis === undefined
+      ? []
+      : typedReadings(demand).flatMap((reading, index) =>
+          demandFieldsOf(basis).flatMap((field) => {
+            const read = (field === "indicatedKw" ? readNotNegative : readPositive)(reading[field]);
+            if (read.kind === "number") return [];
+            const detail = read.kind === "blank" ? "This is needed." : read.reason;
+            return [{ pointer: demandPointer(pass, index, field), detail }];
+          }),
+        )),
+  ];
+}
+
+function sentPass(
+  pass: PassForm,
+  plan: BodyContext["plan"],
+): { pass: SentPass; places: PlacesSent[FormPass] } {
+  const demand = plan.demand === null ? [] : typedReadings(pass.demand).map(demandReadingOf);
   const points = pass.points
     .map(({ pointKey, runs }) => ({
       pointKey,
@@ -181,6 +217,10 @@ function sentPass(pass: PassForm): { pass: SentPass; places: PlacesSent[FormPass
         runs: runs.map(({ run }) => runEntryOf(run)),
       })),
       creep: pass.creep === "" ? "not-checked" : pass.creep,
+      ...(plan.startingLoad === "not-asked" || pass.startingLoad === ""
+        ? {}
+        : { startingLoad: pass.startingLoad }),
+      ...(demand.length === 0 ? {} : { demand }),
     },
     places: points.map(({ pointKey, runs }) => ({ pointKey, runIndexes: runs.map(({ index }) => index) })),
   };

@@ -23,9 +23,21 @@ const runFormSchema = z.object({
 export type RunForm = z.infer<typeof runFormSchema>;
 export type RunField = Exclude<keyof RunForm, "kind">;
 
+/** A demand reading: full scale and load both, so that a plan of either basis finds its field. */
+const demandFormSchema = z.object({
+  indicatedKw: z.string(),
+  referenceKw: z.string(),
+  fullScaleKw: z.string(),
+  loadPercent: z.string(),
+});
+export type DemandForm = z.infer<typeof demandFormSchema>;
+export type DemandField = keyof DemandForm;
+
 const passFormSchema = z.object({
   points: z.array(z.object({ pointKey: z.string(), runs: z.array(runFormSchema) })),
   creep: z.enum(["none", "creeps", "not-checked", ""]),
+  startingLoad: z.enum(["starts", "does-not-start", "not-checked", ""]).default(""),
+  demand: z.array(demandFormSchema).default([]),
 });
 export type PassForm = z.infer<typeof passFormSchema>;
 

@@ -5,7 +5,7 @@ import { RadioGroup } from "../../ui/radio-group.tsx";
 import { Select } from "../../ui/select.tsx";
 import { useHotkey } from "../../ui/use-hotkey.ts";
 import { AsLeftFields } from "./as-left-fields.tsx";
-import { CreepField } from "./creep-field.tsx";
+import { AskedFields } from "./asked-fields.tsx";
 import { FinishingFields } from "./finishing-fields.tsx";
 import { type JudgingContext, judgeForm } from "./judge-form.ts";
 import { KeyLegend } from "./key-legend.tsx";
@@ -16,7 +16,14 @@ import { PassVerdict } from "./pass-verdict.tsx";
 import { reasonsOf } from "./reasons-of.ts";
 import { SafetyCaution } from "./safety-caution.tsx";
 import { SetupFields } from "./setup-fields.tsx";
-import { type EntryKind, entryKinds, type FormPass, type RunField, type TestForm } from "./test-form.ts";
+import {
+  type EntryKind,
+  entryKinds,
+  type FormPass,
+  type PassForm,
+  type RunField,
+  type TestForm,
+} from "./test-form.ts";
 import type { TestSubject } from "./test-subject.ts";
 import { UntestableFields } from "./untestable-fields.tsx";
 
@@ -60,6 +67,8 @@ export function TestSheet({
   const change = (changes: Partial<TestForm>) => setForm((now) => ({ ...now, ...changes }));
   const setField = (pass: FormPass) => (pointKey: string, runIndex: number, field: RunField, text: string) =>
     setForm((now) => ({ ...now, [pass]: withRunField(now[pass], pointKey, runIndex, field, text) }));
+  const setPass = (pass: FormPass) => (change: (now: PassForm) => PassForm) =>
+    setForm((now) => ({ ...now, [pass]: change(now[pass]) }));
   const setKind = (kind: EntryKind) =>
     setForm((now) => ({
       ...now,
@@ -141,11 +150,12 @@ export function TestSheet({
               </p>
             ) : null}
             {asFound === null || asFound.verdict === "pass" ? null : <PassGrounds evaluation={asFound} />}
-            <CreepField
+            <AskedFields
               pass="asFound"
-              value={form.asFound.creep}
-              onChange={(creep) => setForm((now) => ({ ...now, asFound: { ...now.asFound, creep } }))}
-              isAsked={body.creep === "asked"}
+              form={form.asFound}
+              asks={body}
+              evaluation={asFound}
+              onChange={setPass("asFound")}
               errorAt={errorAt}
             />
           </Panel>
@@ -156,6 +166,7 @@ export function TestSheet({
               evaluation={asLeft}
               onChange={change}
               onField={setField("asLeftPass")}
+              onPass={setPass("asLeftPass")}
               errorAt={errorAt}
             />
           </Panel>

@@ -45,10 +45,27 @@ export async function keepPersonalValue(
   return kept;
 }
 
-/** Erases value and salt for good; the commitment stays and says nothing any more. */
+/**
+ * Erases value and salt for good; the commitment stays and says nothing any more. Replies that are kept for requests
+ * sent again lose the value too.
+ */
 export async function erasePersonalValue(tx: Tx, id: string): Promise<void> {
-  await tx.query(
-    "UPDATE personal_value SET value = NULL, salt = NULL, erased_at = now_to_the_millisecond() WHERE id = $1 AND erased_at IS NULL",
+  const [kept] = await tx.query<{ value: string }>(
+    "SELECT value FROM personal_value WHERE id = $1 AND erased_at IS NULL FOR UPDATE",
     [id],
+  );
+  if (kept === undefined) return;
+  await tx.query(
+    "UPDATE personal_value SET value = NULL, salt = NULL, erased_at = now_to_the_millisecond() WHERE id = $1",
+    [id],
+  );
+  await eraseFromReplies(tx, kept.value);
+}
+
+/** Takes a text out of the replies that are kept for requests sent again. */
+export async function eraseFromReplies(tx: Tx, text: string): Promise<void> {
+  await tx.query(
+    "UPDATE idempotent_request SET reply = replace(reply, $1, $2) WHERE position($1 IN reply) > 0",
+    [JSON.stringify(text), JSON.stringify(erasedText)],
   );
 }

@@ -7,7 +7,7 @@ import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { localDate } from "../../platform/local-date.ts";
-import { erasePersonalValue, keepPersonalValue } from "../../platform/personal-values.ts";
+import { eraseFromReplies, erasePersonalValue, keepPersonalValue } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { hashSecret, verifySecret } from "../../platform/secrets.ts";
 import { endSessionsOf, type OpenSession, startSession } from "../../platform/sessions.ts";
@@ -144,7 +144,8 @@ export async function createPerson(
     action: "account.create",
     subjectType: "account",
     subjectId: person.id,
-    payload: { role: person.role, username: person.username, nameCommitment: name.commitment },
+    // The sign-in name stays out: it is often made from the person's name, and goes when the person is forgotten.
+    payload: { role: person.role, nameCommitment: name.commitment },
   });
   try {
     await insertAccount(tx, { ...person, nameId: name.id, passwordHash, entryId });
@@ -242,6 +243,7 @@ export async function forgetPerson(tx: Tx, id: string, reason: string): Promise<
   const username = `erased-${id.slice(-12)}`;
   await updateAccount(tx, id, { username, nameId: row.name_id, role: row.role, active: false, entryId });
   await erasePersonalValue(tx, row.name_id);
+  await eraseFromReplies(tx, row.username);
   return await getAccount(tx, id);
 }
 

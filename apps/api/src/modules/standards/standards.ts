@@ -5,6 +5,7 @@ import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
+import { keepPersonalValue } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import type { Tx } from "../../platform/transaction.ts";
@@ -211,16 +212,23 @@ export async function recordCalibration(
       errors,
     });
   }
-  const { id, ...recorded } = calibration;
+  const { id, performedBy, ...recorded } = calibration;
+  const person = await keepPersonalValue(tx, "person-name", performedBy);
   const entryId = await writeEntry(tx, {
     action: "calibration.record",
     subjectType: "calibration",
     subjectId: id,
     reason: calibration.amendmentReason,
-    payload: { standardId, ...recorded, registrations: checked.points },
+    payload: {
+      standardId,
+      ...recorded,
+      performedByCommitment: person.commitment,
+      registrations: checked.points,
+    },
   });
   try {
     await insertCalibration(tx, standardId, calibration, {
+      performedById: person.id,
       printedPoints: canonicalJson(calibration.points),
       points: canonicalJson(checked.points),
       entryId,

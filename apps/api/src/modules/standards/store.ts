@@ -171,7 +171,8 @@ interface CalibrationRow {
   due_on: string;
   certificate_number: string;
   laboratory: string;
-  performed_by: string;
+  /** Null once the person was forgotten. */
+  performed_by: string | null;
   traceability: string;
   against_standard_id: string | null;
   against_designation: string | null;
@@ -194,7 +195,7 @@ interface CalibrationRow {
 }
 
 const calibrationRows = `SELECT c.id, c.standard_id, c.calibrated_on, c.due_on, c.certificate_number, c.laboratory,
-    c.performed_by, c.traceability, c.against_standard_id, u.designation AS against_designation, c.sign_convention,
+    w.value AS performed_by, c.traceability, c.against_standard_id, u.designation AS against_designation, c.sign_convention,
     c.printed_points, c.points, c.recorded_at, c.actor_id, p.value AS actor_name, c.supersedes_id,
     n.id AS superseded_by_id, c.amendment_reason, c.entry_id, c.file_id, f.name AS file_name,
     f.media_type AS file_media_type, f.size AS file_size, f.sha256 AS file_sha256, f.recorded_at AS file_recorded_at
@@ -203,6 +204,7 @@ const calibrationRows = `SELECT c.id, c.standard_id, c.calibrated_on, c.due_on, 
   LEFT JOIN standard u ON u.id = c.against_standard_id
   LEFT JOIN account a ON a.id = c.actor_id
   LEFT JOIN personal_value p ON p.id = a.name_id
+  JOIN personal_value w ON w.id = c.performed_by_id
   LEFT JOIN file f ON f.id = c.file_id`;
 
 /** Calibrations of a standard, newest first; of one day the one recorded later comes first. */
@@ -277,10 +279,10 @@ export async function insertCalibration(
   tx: Tx,
   standardId: string,
   calibration: NewCalibration,
-  stored: { printedPoints: string; points: string; entryId: string },
+  stored: { performedById: string; printedPoints: string; points: string; entryId: string },
 ): Promise<void> {
   await tx.query(
-    `INSERT INTO calibration (id, standard_id, calibrated_on, due_on, certificate_number, laboratory, performed_by,
+    `INSERT INTO calibration (id, standard_id, calibrated_on, due_on, certificate_number, laboratory, performed_by_id,
        traceability, against_standard_id, sign_convention, printed_points, points, file_id, supersedes_id,
        amendment_reason, entry_id)
      VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)`,
@@ -291,7 +293,7 @@ export async function insertCalibration(
       calibration.dueOn,
       calibration.certificateNumber,
       calibration.laboratory,
-      calibration.performedBy,
+      stored.performedById,
       calibration.traceability,
       calibration.againstStandardId,
       calibration.signConvention,
@@ -328,7 +330,7 @@ function toCalibration(row: CalibrationRow): Calibration {
     dueOn: row.due_on,
     certificateNumber: row.certificate_number,
     laboratory: row.laboratory,
-    performedBy: row.performed_by,
+    performedBy: row.performed_by ?? erasedText,
     traceability: row.traceability,
     againstStandard:
       row.against_standard_id === null

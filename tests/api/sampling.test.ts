@@ -539,6 +539,69 @@ describe("an approval", () => {
   });
 });
 
+describe("two people at once", () => {
+  it("decide a lot once, and approve it once", async () => {
+    const { lot, units } = await drawnShipment(shipmentScheme, 5);
+    await testAll(units, ["100"]);
+    const second = await shop.signIn("quality-engineer");
+    const decisions = await Promise.all([decision(bench.engineer, lot.id), decision(second, lot.id)]);
+    expect(decisions.map(({ status }) => status).sort()).toEqual([201, 409]);
+    const approvers = [bench.approver, await shop.signIn("supervisor")] as const;
+    const approvals = await Promise.all(approvers.map((person) => approval(person, lot.id)));
+    expect(approvals.map(({ status }) => status).sort()).toEqual([201, 409]);
+    const { rows } = await shop.admin.query(
+      `SELECT (SELECT count(*)::int FROM ledger_entry WHERE subject_id = $1 AND action = 'lot.decide') AS decided,
+         (SELECT count(*)::int FROM ledger_entry WHERE subject_id = $1 AND action = 'lot.approve') AS approved`,
+      [lot.id],
+    );
+    expect(rows[0]).toEqual({ decided: 1, approved: 1 });
+  });
+
+  it("draw from a list once", async () => {
+    const { lot } = await bench.aShipment(await bench.aScheme(shipmentScheme), 20);
+    const listId = newId();
+    await bench.engineer.agent
+      .post(`/api/lots/${lot.id}/lists`)
+      .send({
+        id: listId,
+        seed: { source: "typed-dice", announcement: null, notBefore: null },
+        repeats: null,
+      })
+      .expect(201);
+    const replies = await Promise.all(
+      ["1 2 3", "4 5 6"].map((seed) =>
+        bench.engineer.agent.post(`/api/draw-lists/${listId}/draw`).send({ id: newId(), seed }),
+      ),
+    );
+    expect(replies.map(({ status }) => status).sort()).toEqual([201, 409]);
+  });
+
+  it("and a test that is amended after the decision leaves the decision as it was, and is named beside it", async () => {
+    const { lot, units } = await drawnShipment(shipmentScheme, 2);
+    await testAll(units, ["100"]);
+    const { body: decided } = await decision(bench.engineer, lot.id).expect(201);
+    const [first] = decided.decision.tests;
+    const { body: test } = await bench.technician.agent.get(`/api/meter-tests/${first.testId}`).expect(200);
+    const amendment = {
+      ...bench.meters.aTest(first.meterId, bench.planId),
+      performedAt: test.performedAt,
+      reasons: ["new-shipment"],
+      amendmentReason: "Another standard was used",
+    };
+    await bench.technician.agent
+      .post(`/api/meter-tests/${first.testId}/amendments`)
+      .send(amendment)
+      .expect(201);
+    const now = await bench.lot(lot.id);
+    expect(now.decision?.evaluation).toEqual(decided.decision.evaluation);
+    expect(now.decision?.tests.find(({ testId }) => testId === first.testId)?.supersededById).toBe(
+      amendment.id,
+    );
+    const { body: tally } = await bench.engineer.agent.get(`/api/lots/${lot.id}/evaluation`).expect(200);
+    expect(tally).toEqual(decided.decision.evaluation);
+  });
+});
+
 describe("what is on record of sampling", () => {
   const tables = [
     ["sampling_scheme", "name"],

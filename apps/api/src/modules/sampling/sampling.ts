@@ -260,7 +260,8 @@ export async function addMembers(
     action: "lot.addMeters",
     subjectType: "lot",
     subjectId: lotId,
-    payload: { meters: meterIds.length, ...details, meterIds: [...meterIds] },
+    // Which they are stands in the rows that name this entry; their hash here fixes them, however many.
+    payload: { meters: meterIds.length, meterIdsHash: listHash([...meterIds].sort()), ...details },
   });
   await insertMembers(tx, lotId, meterIds, entryId);
   const members = await countMembers(tx, lotId);

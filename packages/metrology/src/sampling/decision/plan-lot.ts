@@ -41,7 +41,7 @@ export interface LotPlanRefusal {
  * @returns the plan, or why there is none
  * @throws RangeError if the lot size is not a whole number of at least 0
  * @source the scheme's own
- * @example planLot(indianaScheme, 5000, {}) // letter L of Z1.9, n 75, AQL 2.5: M 4.76 % (Tables A-2, B-3)
+ * @example planLot(indianaScheme, 5000, {}) // letter L of Z1.9, n 75, AQL 2.5: M 4.83 % (Tables A-2, B-3)
  */
 export function planLot(
   scheme: SamplingScheme,

@@ -79,8 +79,13 @@ const pages = [
     "meterTest.amend",
   ),
   page("/tray", () => import("../features/meter-tests/tray-page.tsx"), "TrayPage", "meterTest.sign"),
-  page("/imports", () => import("../features/imports/import-list-page.tsx"), "ImportListPage"),
-  page("/imports/$importId", () => import("../features/imports/import-page.tsx"), "ImportPage"),
+  page("/imports", () => import("../features/imports/import-list-page.tsx"), "ImportListPage", "import.read"),
+  page(
+    "/imports/$importId",
+    () => import("../features/imports/import-page.tsx"),
+    "ImportPage",
+    "import.read",
+  ),
   page("/standards", () => import("../features/standards/standard-list-page.tsx"), "StandardListPage"),
   page(
     "/standards/new",

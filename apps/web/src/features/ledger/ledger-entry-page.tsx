@@ -29,6 +29,7 @@ export function LedgerEntryPage() {
           { term: "By", value: <PersonName person={entry.actor} /> },
           { term: "About", value: <SubjectLink type={entry.subjectType} id={entry.subjectId} /> },
           { term: "Reason", value: entry.reason ?? "none given" },
+          { term: "Entry", value: <code>{entry.id}</code> },
           {
             term: "Everything about this record",
             value: (
@@ -49,6 +50,10 @@ export function LedgerEntryPage() {
       <Panel title="Hash">
         <p className="ledger-text">
           <code>{entry.hash}</code>
+        </p>
+        <p className="quiet small">
+          SHA-256, as the leaf hash of RFC 6962, over the canonical JSON of the entry: its id, time, person,
+          action, record, reason, and the payload as stored.
         </p>
         <p>
           {isHashTrue ? (

@@ -80,7 +80,7 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
         <Checkbox
           isSelected={form.active}
           onChange={(active) => set({ active })}
-          hint="A closed account cannot sign in; what it recorded stays."
+          hint="A closed account cannot sign in; what it recorded stays. Once it is closed, the person can be forgotten."
           id={fieldId("/active")}
         >
           Active

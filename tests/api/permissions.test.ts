@@ -87,6 +87,38 @@ describe("a problem", () => {
     expect(reply?.status).toBe(400);
     const pointers = problemSchema.parse(reply?.body).errors?.map(({ pointer }) => pointer) ?? [];
     expect(pointers).toEqual(expect.arrayContaining(["/username", "/name", "/role", "/password"]));
+    expect(reply?.body.errors).toContainEqual({ pointer: "/name", detail: "This is needed." });
+    const odd = await agents
+      .get("administrator")
+      ?.post("/api/people")
+      .send({ id: someId, name: 7, pin: "1" });
+    expect(odd?.body.errors).toContainEqual({ pointer: "/name", detail: "Must be text." });
+    expect(odd?.body.errors).toContainEqual({ pointer: "", detail: "Not known here: pin." });
+  });
+
+  it("is said of a text that no row could keep, wherever it stands", async () => {
+    const agent = agents.get("administrator");
+    const refused = async (request: Promise<{ status: number; body: { errors?: unknown } }> | undefined) => {
+      const reply = await request;
+      return [reply?.status, reply?.body.errors];
+    };
+    const detail = expect.stringMatching(/not contain control characters/i);
+    for (const path of [
+      "/api/meters?q=%00",
+      "/api/ledger?q=&subjectId=a%00",
+      "/api/meters/find?number=%00",
+    ]) {
+      expect((await agent?.get(path))?.status, path).toBe(400);
+    }
+    expect(await refused(agent?.get("/api/meters").query({ q: "a\0" }))).toEqual([
+      400,
+      [{ pointer: "/q", detail }],
+    ]);
+    const meter = { utilityNumber: "1", firmware: "\ud800" };
+    expect(await refused(agent?.post("/api/meters").send(meter))).toEqual([
+      400,
+      [{ pointer: "/firmware", detail }],
+    ]);
   });
 
   it("refuses a change that another site's page asks for", async () => {

@@ -581,7 +581,7 @@ describe("the table", () => {
   test("numbers that are none are refused at their field", () => {
     for (const counts of ["", "1e3", "0x10", " 1", "1,5", "NaN", true, null, -1, "0"]) {
       expect(calc("registration", { counts, whPerCount: 1, standardWh: 1 })).toEqual({
-        error: expect.stringMatching(/^\/counts: must be/),
+        error: expect.stringMatching(/^\/counts: Must be/),
       });
     }
   });

@@ -6,6 +6,7 @@ import { riskCalculations } from "./calc-risk.ts";
 import { samplingCalculations } from "./calc-sampling.ts";
 import { uncertaintyCalculations } from "./calc-uncertainty.ts";
 import type { Calculation, CalculationOutcome } from "./calculation.ts";
+import { sentenceOfIssue } from "./sentence-of-issue.ts";
 
 /** Every calculation that the command line and the service offer; names are unique. */
 export const calculations: readonly Calculation[] = [
@@ -33,11 +34,11 @@ export function findCalculation(name: string): Calculation | null {
 export function calculate(calculation: Calculation, input: unknown): CalculationOutcome {
   const parsed = calculation.input.safeParse(input);
   if (!parsed.success) {
-    const complaints = parsed.error.issues.map(({ path, message }) => {
-      const pointer = path.map((part) => `/${String(part)}`).join("");
-      return pointer === "" ? message : `${pointer}: ${message}`;
+    const complaints = parsed.error.issues.map((issue) => {
+      const pointer = issue.path.map((part) => `/${String(part)}`).join("");
+      return pointer === "" ? sentenceOfIssue(issue) : `${pointer}: ${sentenceOfIssue(issue)}`;
     });
-    return { error: complaints.join("; ") };
+    return { error: complaints.join(" ") };
   }
   return calculation.run(parsed.data);
 }

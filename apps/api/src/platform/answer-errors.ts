@@ -1,6 +1,12 @@
 import { type ProblemError as ErrorDetail, type Problem, problems } from "@sealbook/contract/problems";
+import { sentenceOfIssue } from "@sealbook/contract/sentence-of-issue";
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import { hasZodFastifySchemaValidationErrors, isResponseSerializationError } from "fastify-type-provider-zod";
+import {
+  hasZodFastifySchemaValidationErrors,
+  isResponseSerializationError,
+  type ZodFastifySchemaValidationError,
+} from "fastify-type-provider-zod";
+import type { z } from "zod";
 import { isDatabaseUnavailable } from "./database-errors.ts";
 import { ProblemError } from "./problem-error.ts";
 
@@ -44,10 +50,7 @@ export function sendProblem(
 function problemOf(error: FastifyError | Error): ProblemError {
   if (error instanceof ProblemError) return error;
   if (hasZodFastifySchemaValidationErrors(error)) {
-    const errors: ErrorDetail[] = error.validation.slice(0, 50).map((issue) => ({
-      pointer: issue.instancePath === "" ? "/" : issue.instancePath,
-      detail: issue.message ?? "cannot be used",
-    }));
+    const errors = error.validation.slice(0, 50).map(errorOfValidation);
     return new ProblemError(
       "malformed-request",
       "Some fields cannot be used as they stand; nothing was changed.",
@@ -77,6 +80,14 @@ function problemOf(error: FastifyError | Error): ProblemError {
   if (status >= 400 && status < 500)
     return new ProblemError("malformed-request", "The request could not be read.", { cause: error });
   return new ProblemError("internal-error", sentence, { cause: error });
+}
+
+/** Fastify carries an issue of the contract in its own shape; here it is put together again. */
+function errorOfValidation(validation: ZodFastifySchemaValidationError): ErrorDetail {
+  const { keyword, message, params, instancePath } = validation;
+  const issue = { ...params, code: keyword, path: [], message } as unknown as z.core.$ZodIssue;
+  // RFC 6901: the whole body is the empty pointer, "/" would be a field without a name.
+  return { pointer: instancePath === "/" ? "" : instancePath, detail: sentenceOfIssue(issue) };
 }
 
 const sentence =

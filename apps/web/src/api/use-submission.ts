@@ -1,4 +1,5 @@
 import type { Operation } from "@sealbook/contract/operation";
+import { sentenceOfIssue } from "@sealbook/contract/sentence-of-issue";
 import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useEffect, useState } from "react";
 import type { z } from "zod";
@@ -6,7 +7,6 @@ import { fieldId } from "../ui/field-id.ts";
 import { type CallInput, type CallReply, call } from "./call.ts";
 import { areaKey } from "./operation-options.ts";
 import { ProblemError } from "./problem-error.ts";
-import { sentenceOfIssue } from "./sentence-of-issue.ts";
 
 /** Something wrong with a form, and where: a JSON pointer into the body ("/points/0/counts"), "" for the whole. */
 export interface PlacedError {

@@ -1,9 +1,9 @@
 import { newMeterSchema } from "@sealbook/contract/meters";
 import { createPerson } from "@sealbook/contract/people";
+import { sentenceOfIssue } from "@sealbook/contract/sentence-of-issue";
 import { addTestPlan } from "@sealbook/contract/test-plans";
 import { describe, expect, test } from "vitest";
 import type { z } from "zod";
-import { sentenceOfIssue } from "../../../apps/web/src/api/sentence-of-issue.ts";
 
 /** What is said about each field of a body, by its JSON pointer. */
 function said(schema: z.ZodType | undefined, body: unknown): Record<string, string> {
@@ -16,7 +16,7 @@ function said(schema: z.ZodType | undefined, body: unknown): Record<string, stri
 const everyoneReads = /^[A-Z0-9].*[.]$/;
 const wordsOfTheLibrary = /invalid|expected|received|input|undefined|NaN|regex/i;
 
-describe("what a form says about a field", () => {
+describe("what is said about a field that the contract refuses", () => {
   test("names what is missing and what is no number, in sentences a technician can act on", () => {
     const sentences = said(newMeterSchema, {
       id: "0193a8f0-5c00-7000-8000-000000000001",
@@ -35,6 +35,16 @@ describe("what a form says about a field", () => {
     expect(sentences["/purchasedOn"]).toBe("Write a date such as 2026-03-02.");
     expect(sentences["/registerReading"]).toBe("Must be a decimal number such as 100.04.");
     expect(sentences["/placeId"]).toBe("This is needed.");
+  });
+
+  test("says which kind of value a field takes when another kind came", () => {
+    const sentences = said(createPerson.body, { id: 1, username: {}, role: "nobody", more: true });
+    expect(sentences["/id"]).toBe("Must be text.");
+    expect(sentences["/username"]).toBe("Must be text.");
+    expect(sentences["/name"]).toBe("This is needed.");
+    expect(sentences["/role"]).toBe("Choose one of the values offered.");
+    expect(sentences[""]).toBe("Not known here: more.");
+    expect(said(createPerson.body, [])).toEqual({ "": "Must be an object." });
   });
 
   test("never shows the words of the checking library", () => {

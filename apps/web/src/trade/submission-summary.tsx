@@ -8,7 +8,7 @@ export function SubmissionSummary<O extends Operation>({
   names,
 }: {
   submission: Submission<O>;
-  /** Names of fields by pointer: { "/kh": "Kh" }; a number in a pointer is written as "#": "/points/#/key". */
+  /** Names of fields by pointer: { "/kh": "Kh" }; a place in a list is written as "#": "/points/#/key". */
   names: Readonly<Record<string, string>>;
 }) {
   const { problem, errors } = submission;
@@ -24,7 +24,7 @@ export function SubmissionSummary<O extends Operation>({
 }
 
 function nameOfListed(pointer: string, names: Readonly<Record<string, string>>): string {
-  const name = names[pointer.replace(/\/\d+(?=\/|$)/g, "/*")];
+  const name = names[pointer.replace(/\/\d+(?=\/|$)/g, "/#")];
   if (name === undefined) return "";
   const place = /\/(\d+)/.exec(pointer);
   return place === null ? name : `${name}, line ${Number(place[1]) + 1}`;

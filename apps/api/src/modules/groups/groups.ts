@@ -1,12 +1,7 @@
 import { Readable } from "node:stream";
 import type { GroupYear, Programme, Pull } from "@sealbook/contract/groups";
 import { type SeedTerms, unitStateNames } from "@sealbook/contract/sampling";
-import {
-  type FormedGroup,
-  type FormedGroups,
-  formGroups,
-} from "@sealbook/metrology/sampling/decision/form-groups";
-import { lotSeries } from "@sealbook/metrology/sampling/decision/lot-series";
+import { type FormedGroups, formGroups } from "@sealbook/metrology/sampling/decision/form-groups";
 import { planLot } from "@sealbook/metrology/sampling/decision/plan-lot";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { yearlyChange } from "@sealbook/metrology/sampling/decision/yearly-change";
@@ -18,17 +13,22 @@ import { addJob } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import { actorOf, type Tx } from "../../platform/transaction.ts";
+import { actorOf, newId, type Tx } from "../../platform/transaction.ts";
 import {
   countsOfProgrammes,
+  draw,
   nextSeverities,
   refuseSeedTerms,
   schemeById,
   timeOfDatabase,
 } from "../sampling/sampling.ts";
+import { formLot } from "./form-lot.ts";
+import { partsOf } from "./parts-of.ts";
 import {
   findGroupYears,
   findInventory,
+  findLotsOf,
+  findMetersOf,
   findOutside,
   findProgramme,
   findProgrammes,
@@ -36,6 +36,7 @@ import {
   insertProgramme,
   lockProgramme,
   moveProgramme,
+  moveProgress,
   type PullFilter,
   type Rules,
   type StoredProgramme,
@@ -56,25 +57,6 @@ export function rulesOf(scheme: SamplingScheme): Rules {
     firmware: grouping.firmware,
     area: grouping.area,
   };
-}
-
-/** One lot that a group is sampled as. */
-export interface PartOfGroup {
-  series: string;
-  title: string;
-  size: number;
-}
-
-/** The lots of a group: one, or the parts of a split. */
-export function partsOf(group: FormedGroup): PartOfGroup[] {
-  return group.lots.map((size, index) => {
-    const part = group.lots.length > 1 ? { number: index + 1, of: group.lots.length } : null;
-    return {
-      series: lotSeries({ kind: "group", group: group.key, part }),
-      title: part === null ? group.title : `${group.title}, part ${part.number} of ${part.of}`,
-      size,
-    };
-  });
 }
 
 /** The groups that a scheme forms from the inventory now. */
@@ -188,6 +170,62 @@ export async function createProgramme(
     key: `${formTask} ${id}`,
   });
   return await getProgramme(tx, id);
+}
+
+/**
+ * Forms, plans and lists a programme in the caller's transaction: for loading the demo shop's past, which no request can
+ * reach. A lot that a rule refuses ends the loading.
+ */
+export async function formProgrammeNow(
+  tx: Tx,
+  programme: { id: string; year: number; name: string; schemeId: string; seed: SeedTerms; dueOn: string },
+): Promise<void> {
+  const scheme = await inServiceScheme(tx, programme.schemeId);
+  const { id, ...payload } = programme;
+  const entryId = await writeEntry(tx, {
+    action: "programme.create",
+    subjectType: "programme",
+    subjectId: id,
+    payload,
+  });
+  await insertProgramme(tx, { ...programme, schemeCode: scheme.code }, entryId);
+  const stored = await findProgramme(tx, id);
+  if (stored === null) throw new Error("the programme was just put on record");
+  const { groups, leftOut } = await formFromInventory(tx, scheme.body);
+  let lots = 0;
+  for (const group of groups) {
+    if (group.standing === "too-small")
+      leftOut.push({ reason: `${group.title}: ${group.reason}`, meters: group.size });
+    const members = await findMetersOf(tx, rulesOf(scheme.body), group.cells);
+    for (const part of partsOf(group)) {
+      await formLot(tx, stored, scheme, part, members.splice(0, part.size));
+      lots += 1;
+    }
+  }
+  await moveProgress(tx, id, { done: lots, total: lots }, leftOut);
+  const finishId = await writeEntry(tx, {
+    action: "programme.finish",
+    subjectType: "programme",
+    subjectId: id,
+    payload: { state: "formed", failure: null, lots, leftOut: leftOut.map((left) => ({ ...left })) },
+  });
+  await moveProgramme(tx, id, { state: "formed" }, finishId);
+}
+
+/** Draws all lists of a programme with one seed in the caller's transaction: for the demo shop's past. */
+export async function drawProgrammeNow(tx: Tx, id: string, seed: string): Promise<{ lotIds: string[] }> {
+  const lots = await findLotsOf(tx, id);
+  for (const { list_id } of lots) {
+    if (list_id !== null) await draw(tx, list_id, { id: newId(), seed });
+  }
+  const entryId = await writeEntry(tx, {
+    action: "programme.draw",
+    subjectType: "programme",
+    subjectId: id,
+    payload: { seed },
+  });
+  await moveProgramme(tx, id, { state: "drawn", seed }, entryId);
+  return { lotIds: lots.map((lot) => lot.id) };
 }
 
 /** Draws every published list of a programme with one seed, in a job. */

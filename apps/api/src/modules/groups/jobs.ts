@@ -1,5 +1,4 @@
 import { may } from "@sealbook/contract/permissions";
-import type { Scheme } from "@sealbook/contract/sampling";
 import type { Logger } from "pino";
 import { z } from "zod";
 import type { Database } from "../../platform/database.ts";
@@ -7,19 +6,19 @@ import type { JobContext, JobTasks } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import { type Actor, inTransaction, newId, type Tx } from "../../platform/transaction.ts";
-import { addMembers, draw, openLot, plan, publishList, schemeById } from "../sampling/sampling.ts";
-import { drawTask, formFromInventory, formTask, type PartOfGroup, partsOf, rulesOf } from "./groups.ts";
+import { type Actor, inTransaction, newId } from "../../platform/transaction.ts";
+import { draw, schemeById } from "../sampling/sampling.ts";
+import { formLot } from "./form-lot.ts";
+import { drawTask, formFromInventory, formTask, rulesOf } from "./groups.ts";
+import { partsOf } from "./parts-of.ts";
 import {
   findActor,
   findLotsOf,
   findMetersOf,
-  findParents,
   findProgramme,
   lockProgramme,
   moveProgramme,
   moveProgress,
-  type StoredProgramme,
 } from "./store.ts";
 
 const payloadSchema = z.object({ programmeId: z.string(), actorId: z.string() });
@@ -116,41 +115,6 @@ async function form(job: Work): Promise<void> {
   } else {
     await end(job, "formed", null);
   }
-}
-
-async function formLot(
-  tx: Tx,
-  programme: StoredProgramme,
-  scheme: Scheme,
-  part: PartOfGroup,
-  meterIds: readonly string[],
-): Promise<void> {
-  await lockProgramme(tx, programme.id);
-  const lots = await findLotsOf(tx, programme.id);
-  if (lots.some(({ series }) => series === part.series)) return;
-  const id = newId();
-  await openLot(tx, {
-    id,
-    kind: "in-service",
-    number: `${scheme.code}-${programme.year}-${String(lots.length + 1).padStart(3, "0")}`,
-    title: part.title,
-    schemeId: scheme.id,
-    schemeCode: scheme.code,
-    series: part.series,
-    inherits: await findParents(tx, scheme.code, part.series, programme.year, meterIds),
-    programmeId: programme.id,
-    year: programme.year,
-    typeId: null,
-    contract: "",
-    purchaseOrder: "",
-    receivedOn: null,
-    note: "",
-    resubmitsId: null,
-    dueOn: programme.dueOn,
-  });
-  await addMembers(tx, id, meterIds);
-  await plan(tx, id, null, programme.dueOn);
-  await publishList(tx, id, { id: newId(), seed: programme.seed, repeats: null });
 }
 
 async function drawAll(job: Work): Promise<void> {

@@ -9,6 +9,7 @@ import {
   pageOf,
   pageQuery,
   personRefSchema,
+  textSchema,
 } from "./common.ts";
 import { meterTypeSchema } from "./meter-types.ts";
 import { operation } from "./operation.ts";
@@ -183,8 +184,8 @@ export const newMeterSchema = z.strictObject({
   serial: lineSchema(40).describe("Maker's serial, text, leading zeros kept"),
   owner: z.enum(owners),
   typeId: idSchema,
-  firmware: z.string().max(40),
-  program: z.string().max(40),
+  firmware: textSchema(40),
+  program: textSchema(40),
   purchasedOn: dateSchema.nullable(),
   placeId: idSchema.describe("Where it is now"),
   registerReading: decimalSchema.nullable(),

@@ -6,6 +6,7 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { z } from "zod";
 import type { Config } from "../config.ts";
 import type { Database } from "./database.ts";
+import { findUnkeepableText } from "./find-unkeepable-text.ts";
 import { ProblemError } from "./problem-error.ts";
 import { type Actor, inTransaction, type Tx } from "./transaction.ts";
 
@@ -104,6 +105,17 @@ function route<O extends Operation>(
       if (may(request.session?.actor.role ?? null, operation.permission)) return;
       if (request.session === null) throw new ProblemError("not-signed-in", "Sign in to go on.");
       throw new ProblemError("not-permitted", "Your role may not do this.");
+    },
+    preValidation: async ({ query, body }) => {
+      const pointer = findUnkeepableText(query) ?? findUnkeepableText(body);
+      if (pointer === null) return;
+      throw new ProblemError(
+        "malformed-request",
+        "A text cannot be kept as it stands; nothing was changed.",
+        {
+          errors: [{ pointer, detail: "Must not contain control characters." }],
+        },
+      );
     },
     handler: async (request, reply) => {
       const result = await handle({

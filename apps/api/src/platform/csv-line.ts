@@ -1,17 +1,14 @@
-/** A text that a spreadsheet would run. */
-const formulaLike = /^[=+\-@\t\r]/;
-const plainNumber = /^[+-]?\d+([.,]\d+)?$/;
+import { guardFormula } from "./formula-guard.ts";
 
 /**
- * One line of a CSV file: cells quoted where they must be, and made harmless for spreadsheets by an apostrophe before what
- * they would take for a formula. Plain numbers stay as they are.
+ * One line of a CSV file: cells quoted where they must be, and made harmless for spreadsheets.
  *
- * @source RFC 4180; OWASP, CSV Injection
+ * @source RFC 4180
  * @example csvLine(["a,b", "=1+1"]) // '"a,b",\'=1+1\r\n'
  */
 export function csvLine(cells: readonly string[]): string {
   const written = cells.map((cell) => {
-    const safe = formulaLike.test(cell) && !plainNumber.test(cell) ? `'${cell}` : cell;
+    const safe = guardFormula(cell);
     return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
   });
   return `${written.join(",")}\r\n`;

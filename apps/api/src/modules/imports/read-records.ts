@@ -1,5 +1,5 @@
 import { parse } from "csv-parse/sync";
-import { stripFormulaGuard } from "./formula-guard.ts";
+import { stripFormulaGuard } from "../../platform/formula-guard.ts";
 
 /** One record of a file. A fault makes it a row to set aside; the records after it are read all the same. */
 export interface FileRecord {

@@ -1,7 +1,7 @@
 import { Readable } from "node:stream";
 import type { ImportProblem } from "@sealbook/contract/imports";
 import { stringify } from "csv-stringify/sync";
-import { guardFormula } from "./formula-guard.ts";
+import { guardFormula } from "../../platform/formula-guard.ts";
 import { reasonsColumn, rowColumn } from "./lay-out-columns.ts";
 import type { FileRecord, Separator } from "./read-records.ts";
 

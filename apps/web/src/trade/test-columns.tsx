@@ -43,7 +43,7 @@ export function testColumns({ hasMeter }: { hasMeter: boolean }): Column<TestRow
       heading: "As left",
       cell: (row) =>
         row.asLeft === null ? <span className="quiet">–</span> : <VerdictMark verdict={row.asLeft} />,
-      isNarrowHidden: true,
+      isMediumHidden: true,
     },
     {
       heading: "FL %",

@@ -7,7 +7,7 @@ import {
 } from "@sealbook/contract/meter-tests";
 import { useQueryClient, useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
-import { useMemo, useRef, useState } from "react";
+import { useEffect, useMemo, useRef, useState } from "react";
 import { newId } from "../../api/new-id.ts";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useAccount } from "../../api/use-account.ts";
@@ -86,6 +86,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
   const errors = useFormErrors(submission);
   const { leaveDialog, release } = useLeaveGuard(draft.isDirty || reason !== "");
   const isOwn = test.tester?.id === account.id;
+  useEffect(() => document.getElementById(fieldId("/amendmentReason"))?.focus(), []);
 
   const save = async (isSigned: boolean) => {
     if (submission.pending) return;

@@ -4,9 +4,12 @@ import { StatusMark } from "../../ui/status-mark.tsx";
 /** What a verdict stands on, or what keeps it open: a sentence each. What is wrong in a field stands at the field. */
 export function PassGrounds({ evaluation }: { evaluation: PassEvaluation }) {
   return (
-    <ul className="small">
+    <ul className="small pass-grounds">
       {evaluation.reasons.filter(isNotAtField).map((reason) => (
-        <li key={`${reason.about} ${reason.pointKey ?? ""} ${reason.reason}`}>
+        <li
+          key={`${reason.about} ${reason.pointKey ?? ""} ${reason.reason}`}
+          className={reason.verdict === "fail" ? "marked-ground" : undefined}
+        >
           {reason.verdict === "fail" ? (
             <StatusMark tone="bad">{sentenceOf(reason.reason)}</StatusMark>
           ) : (

@@ -113,7 +113,9 @@ export function SetupFields({
               hint={
                 standard?.calibration == null
                   ? undefined
-                  : `Certificate ${standard.calibration.certificateNumber}, ${standard.calibration.laboratory}`
+                  : standard.calibration.calibratedOn > onDate
+                    ? `Its certificate ${standard.calibration.certificateNumber} is newer than this test: what is saved is judged by the one before.`
+                    : `Certificate ${standard.calibration.certificateNumber}, ${standard.calibration.laboratory}`
               }
               error={errorAt("/standardId")}
             />

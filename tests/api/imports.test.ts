@@ -3,7 +3,7 @@ import { checkTask, runTask } from "@sealbook/api/modules/imports/imports";
 import { importTasks } from "@sealbook/api/modules/imports/jobs";
 import type { Jobs } from "@sealbook/api/platform/jobs";
 import { newId } from "@sealbook/api/platform/transaction";
-import type { Import, ImportMappingBody, ImportProblem } from "@sealbook/contract/imports";
+import type { Import, ImportProblem, TestMapping } from "@sealbook/contract/imports";
 import type { MeterTest } from "@sealbook/contract/meter-tests";
 import { parse } from "csv-parse/sync";
 import { pino } from "pino";
@@ -27,7 +27,7 @@ afterAll(async () => {
 });
 
 /** A small mapping: meter, time, three figures; the rest is said for all rows. */
-function aBody(over: Partial<ImportMappingBody> = {}): Partial<ImportMappingBody> {
+function aBody(over: Partial<TestMapping> = {}): Partial<TestMapping> {
   return {
     columns: {
       Meter: "meterNumber",
@@ -54,7 +54,7 @@ const number = (index = 0): string => imports.meters[index]?.number ?? "";
 
 async function dryRun(
   content: string,
-  mapping: Partial<ImportMappingBody> = aBody(),
+  mapping: Partial<TestMapping> = aBody(),
 ): Promise<{ import: Import; problems: ImportProblem[] }> {
   const added = await imports.add(content);
   await imports.check(added.id, await imports.aMapping(mapping));
@@ -64,7 +64,7 @@ async function dryRun(
 }
 
 /** Puts a file in and gives its tests in the order of its rows. */
-async function putIn(content: string, mapping: Partial<ImportMappingBody> = aBody()): Promise<MeterTest[]> {
+async function putIn(content: string, mapping: Partial<TestMapping> = aBody()): Promise<MeterTest[]> {
   const checked = await dryRun(content, mapping);
   expect(checked.problems).toEqual([]);
   await imports.run(checked.import.id);

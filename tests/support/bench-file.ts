@@ -44,6 +44,7 @@ export interface BenchFile {
 
 /** Columns of the file and what each means; reasons and creep in the bench's own words. */
 export const benchMapping = {
+  kind: "meter-tests",
   format: 1,
   separator: ",",
   decimalMark: ".",

@@ -3,7 +3,7 @@ import { importTasks } from "@sealbook/api/modules/imports/jobs";
 import { type Jobs, startJobs } from "@sealbook/api/platform/jobs";
 import { writeEntry } from "@sealbook/api/platform/ledger";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
-import type { Import, ImportMappingBody, ImportProblem, ImportState } from "@sealbook/contract/imports";
+import type { Import, ImportProblem, ImportState, TestMapping } from "@sealbook/contract/imports";
 import { pino } from "pino";
 import type { SignedIn, TestApp } from "./app.ts";
 import { benchMapping } from "./bench-file.ts";
@@ -18,7 +18,7 @@ export interface ImportBench {
   readonly overdueStandard: string;
   readonly startJobs: () => Promise<Jobs>;
   keepFile(content: string | Buffer, name?: string): Promise<string>;
-  aMapping(over?: Partial<ImportMappingBody>): Promise<string>;
+  aMapping(over?: Partial<TestMapping>): Promise<string>;
   /** Adds an import of this content. */
   add(content: string | Buffer, name?: string): Promise<Import>;
   check(importId: string, mappingId: string): Promise<Import>;

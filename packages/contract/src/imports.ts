@@ -10,6 +10,39 @@ import {
 } from "./common.ts";
 import { fileSchema } from "./files.ts";
 import { operation } from "./operation.ts";
+import type { Permission } from "./permissions.ts";
+
+// An import takes a file's rows into the book: the tests that a bench has written, or the meters of a shipment as their
+// maker lists them. Both kinds go the same way: a mapping says what the columns mean, a dry run what would go in.
+
+export const importKinds = ["meter-tests", "shipment-meters"] as const;
+export type ImportKind = (typeof importKinds)[number];
+export const importKindNames: Record<ImportKind, string> = {
+  "meter-tests": "Tests of a bench",
+  "shipment-meters": "Maker's list of a shipment",
+};
+
+/** What a file of each kind puts into the book, and so who may take it in; beside the permission to import at all. */
+export const importKindPermissions: Record<ImportKind, Permission> = {
+  "meter-tests": "meterTest.record",
+  "shipment-meters": "shipment.receive",
+};
+
+/** How a file of any kind is written. */
+const fileTerms = {
+  format: z.literal(1),
+  separator: z.enum([",", ";", "\t", "|"]),
+  decimalMark: z.enum([".", ","]),
+  figures: z
+    .enum(["registration", "error", "correction"])
+    .describe("What a figure is: percent registration, percent error, or correction"),
+  dateOrder: z.enum(["iso", "day-month-year", "month-day-year"]),
+};
+
+const columnsOf = <Field extends z.ZodType<string>>(field: Field) =>
+  z
+    .record(z.string().max(120), field)
+    .describe("Column heading -> field; columns that are absent are ignored");
 
 /**
  * What a column of a bench's file can mean. Fields for points carry the point's key: "FL.asFound" is the full-load
@@ -18,25 +51,18 @@ import { operation } from "./operation.ts";
  * A row without figures as left says that nothing was adjusted. Where no column names the tester, whoever has the file
  * taken in counts as the tester. Seals are separated by commas or semicolons inside their cell.
  */
-export const importFieldSchema = z
+export const testFieldSchema = z
   .string()
   .regex(
     /^(meterNumber|serial|performedAt|performedDate|performedTime|tester|reason|standard|planCode|remarks|readingBefore|readingAfter|creep|noTestPossible|volts|amperes|temperature|adjustment|sealsApplied|sealsRemoved|[A-Z0-9][A-Z0-9-]{0,11}\.(asFound|asLeft|counts|standardEnergy))$/,
     "unknown field",
   );
 
-export const importMappingBodySchema = z.strictObject({
-  format: z.literal(1),
-  separator: z.enum([",", ";", "\t", "|"]),
-  decimalMark: z.enum([".", ","]),
-  columns: z
-    .record(z.string().max(120), importFieldSchema)
-    .describe("Column heading -> field; columns that are absent are ignored"),
-  figures: z
-    .enum(["registration", "error", "correction"])
-    .describe("What a point's figure is: percent registration, percent error, or correction"),
+export const testMappingSchema = z.strictObject({
+  kind: z.literal("meter-tests"),
+  ...fileTerms,
+  columns: columnsOf(testFieldSchema),
   energyUnit: z.enum(["Wh", "kWh"]),
-  dateOrder: z.enum(["iso", "day-month-year", "month-day-year"]),
   timeZone: z.string().max(60).describe("IANA zone of times without an offset"),
   planCode: z.string().max(40).nullable().describe("Plan for every row; null takes each type's own plan"),
   standardDesignation: z.string().max(40).nullable().describe("Standard for every row; null needs a column"),
@@ -48,6 +74,41 @@ export const importMappingBodySchema = z.strictObject({
     .describe("The file's word for an untestable meter -> ours"),
   creepWords: z.record(z.string().max(80), z.enum(["none", "creeps", "not-checked"])),
 });
+export type TestMapping = z.infer<typeof testMappingSchema>;
+
+/** The maker's own results that a list may hold, in the mapping's sign convention; for information, they decide nothing. */
+export const makerResultFields = ["fullLoad", "lightLoad", "powerFactor", "average"] as const;
+export type MakerResultField = (typeof makerResultFields)[number];
+export const makerResultFieldNames: Record<MakerResultField, string> = {
+  fullLoad: "Full load",
+  lightLoad: "Light load",
+  powerFactor: "Power factor",
+  average: "Average",
+};
+
+/** What a column of a maker's list can mean. */
+export const shipmentFields = [
+  "serial",
+  "utilityNumber",
+  "firmware",
+  "program",
+  "purchasedOn",
+  ...makerResultFields,
+] as const;
+export type ShipmentField = (typeof shipmentFields)[number];
+
+export const shipmentMappingSchema = z.strictObject({
+  kind: z.literal("shipment-meters"),
+  ...fileTerms,
+  columns: columnsOf(z.enum(shipmentFields)),
+});
+export type ShipmentMapping = z.infer<typeof shipmentMappingSchema>;
+
+/** What the columns of a file mean; a mapping is of use for files of its own kind. */
+export const importMappingBodySchema = z.discriminatedUnion("kind", [
+  testMappingSchema,
+  shipmentMappingSchema,
+]);
 export type ImportMappingBody = z.infer<typeof importMappingBodySchema>;
 
 export const importMappingSchema = z.object({
@@ -80,7 +141,11 @@ export const importStateNames: Record<ImportState, string> = {
 
 export const importSchema = z.object({
   id: idSchema,
-  kind: z.enum(["meter-tests"]),
+  kind: z.enum(importKinds),
+  lot: z
+    .object({ id: idSchema, number: z.string() })
+    .nullable()
+    .describe("The shipment that the meters of a maker's list enter; null for tests"),
   file: fileSchema,
   state: z.enum(importStates),
   mapping: importMappingSchema.nullable(),
@@ -134,15 +199,18 @@ export const getImport = operation({
 export const addImport = operation({
   id: "imports.add",
   summary:
-    "Take in a bench's CSV file that was kept under /files; the same file again opens the import on record",
+    "Take in a CSV file that was kept under /files; the same file again, for the same shipment if it is a maker's list, opens the import on record",
   method: "POST",
   path: "/imports",
   permission: "import.run",
-  body: z.strictObject({ id: idSchema, kind: z.enum(["meter-tests"]), fileId: idSchema }),
+  body: z.discriminatedUnion("kind", [
+    z.strictObject({ id: idSchema, kind: z.literal("meter-tests"), fileId: idSchema }),
+    z.strictObject({ id: idSchema, kind: z.literal("shipment-meters"), fileId: idSchema, lotId: idSchema }),
+  ]),
   reply: importSchema,
   status: 201,
   idempotent: true,
-  problems: ["not-found", "refused-by-rule"],
+  problems: ["not-found", "wrong-state", "refused-by-rule"],
 });
 
 export const checkImport = operation({
@@ -212,7 +280,10 @@ export const listImportMappings = operation({
   method: "GET",
   path: "/import-mappings",
   permission: "import.read",
-  query: z.object({ ...pageQuery }),
+  query: z.object({
+    kind: z.enum(importKinds).optional().describe("Mappings for files of this kind alone"),
+    ...pageQuery,
+  }),
   reply: pageOf(importMappingSchema),
 });
 

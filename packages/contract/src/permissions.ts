@@ -67,7 +67,7 @@ export const permissions = {
   "shipment.receive": ["quality-engineer", "supervisor", "storekeeper"],
   "shipment.dispose": ["quality-engineer", "supervisor"],
   "import.read": staff,
-  "import.run": ["technician", "quality-engineer", "supervisor"],
+  "import.run": ["technician", "quality-engineer", "supervisor", "storekeeper"],
   "file.read": everyone,
   "file.add": staff,
 } as const satisfies Record<string, "anyone" | "self" | readonly Role[]>;

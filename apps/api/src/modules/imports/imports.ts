@@ -1,6 +1,17 @@
 import type { Readable } from "node:stream";
 import type { StoredFile } from "@sealbook/contract/files";
-import type { Import, ImportMapping, ImportMappingBody, ImportProblem } from "@sealbook/contract/imports";
+import {
+  type addImport as addImportOperation,
+  type Import,
+  type ImportKind,
+  type ImportMapping,
+  type ImportMappingBody,
+  type ImportProblem,
+  importKindNames,
+  importKindPermissions,
+} from "@sealbook/contract/imports";
+import type { BodyOf } from "@sealbook/contract/operation";
+import { may } from "@sealbook/contract/permissions";
 import type { CanonicalValue } from "@sealbook/evidence/canonical-json";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
@@ -11,6 +22,7 @@ import { notFound, ProblemError, refusedByRule } from "../../platform/problem-er
 import { reading } from "../../platform/reading.ts";
 import { actorOf, type Tx } from "../../platform/transaction.ts";
 import { getFileView, readFileStream } from "../files/files.ts";
+import { lockFormingShipment } from "../shipments/shipments.ts";
 import { checkMapping } from "./check-mapping.ts";
 import { layOutColumns } from "./lay-out-columns.ts";
 import { type FileRecord, readRecords, type Separator } from "./read-records.ts";
@@ -60,14 +72,17 @@ export async function getImport(database: Database, id: string): Promise<Import>
 export async function addImport(
   tx: Tx,
   database: Database,
-  added: { id: string; kind: Import["kind"]; fileId: string },
+  body: BodyOf<typeof addImportOperation>,
 ): Promise<Import> {
+  const added = { ...body, lotId: body.kind === "shipment-meters" ? body.lotId : null };
+  refuseUnlessPermitted(tx, added.kind);
   const file = await getFileView(tx, added.fileId);
   if (!file.mediaType.startsWith("text/")) {
-    throw refusedByRule("/fileId", "This file is no text; save the bench's results as CSV in UTF-8.");
+    throw refusedByRule("/fileId", "This file is no text; save it as CSV in UTF-8.");
   }
-  const onRecord = await findImportOfContent(tx, added.kind, file.sha256);
+  const onRecord = await findImportOfContent(tx, added.kind, file.sha256, added.lotId);
   if (onRecord !== null) return onRecord;
+  if (added.lotId !== null) await lockFormingShipment(tx, added.lotId);
 
   const head = await readHead(database, file);
   if (head.headings.length > mostColumns || head.headings.every((heading) => heading.trim() === "")) {
@@ -80,7 +95,7 @@ export async function addImport(
     action: "import.add",
     subjectType: "import",
     subjectId: added.id,
-    payload: { kind: added.kind, fileId: file.id, sha256: file.sha256 },
+    payload: { kind: added.kind, lotId: added.lotId, fileId: file.id, sha256: file.sha256 },
   });
   try {
     await insertImport(tx, { ...added, sha256: file.sha256, ...head }, entryId);
@@ -127,9 +142,16 @@ export async function checkImport(
 ): Promise<Import> {
   const found = await lockImport(tx, id);
   if (found === null) throw notFound("import");
+  refuseUnlessPermitted(tx, found.kind);
   refuseWhileUnderWay(found);
   const mapping = await findMapping(tx, mappingId);
   if (mapping === null) throw notFound("mapping");
+  if (mapping.body.kind !== found.kind) {
+    throw refusedByRule(
+      "/mappingId",
+      `${mapping.name} is a mapping for files of another kind: ${importKindNames[mapping.body.kind]}. Choose one for this kind: ${importKindNames[found.kind]}.`,
+    );
+  }
   const layout = layOutColumns(await headingsOf(database, found, mapping.body), mapping.body);
   if (layout.kind === "refused") throw refusedByRule("/mappingId", layout.detail);
   await startCheck(tx, id, mapping);
@@ -155,6 +177,7 @@ export async function headingsOf(
 export async function runImport(tx: Tx, id: string): Promise<Import> {
   const found = await lockImport(tx, id);
   if (found === null) throw notFound("import");
+  refuseUnlessPermitted(tx, found.kind);
   refuseWhileUnderWay(found);
   if (found.state !== "checked" || found.mapping === null) {
     throw new ProblemError(
@@ -188,6 +211,7 @@ export async function runImport(tx: Tx, id: string): Promise<Import> {
 export async function cancelImport(tx: Tx, id: string): Promise<Import> {
   const found = await lockImport(tx, id);
   if (found === null) throw notFound("import");
+  refuseUnlessPermitted(tx, found.kind);
   if (found.state !== "checking" && found.state !== "running") {
     throw new ProblemError(
       "wrong-state",
@@ -234,18 +258,18 @@ export async function getSetAsideRows(
 
 export async function listImportMappings(
   database: Database,
-  query: { cursor?: string | undefined; limit: number },
+  query: { kind?: ImportKind | undefined; cursor?: string | undefined; limit: number },
 ): Promise<{ rows: ImportMapping[]; next: string | null }> {
   const after = query.cursor === undefined ? null : String(fromCursor(query.cursor, 1)[0]);
-  return toPage(await findMappings(reading(database), after, query.limit + 1), query.limit, (row) => [
-    row.name,
-  ]);
+  const rows = await findMappings(reading(database), query.kind ?? null, after, query.limit + 1);
+  return toPage(rows, query.limit, (row) => [row.name]);
 }
 
 export async function createImportMapping(
   tx: Tx,
   mapping: Pick<ImportMapping, "id" | "name" | "body">,
 ): Promise<ImportMapping> {
+  refuseUnlessPermitted(tx, mapping.body.kind);
   refuseUselessMapping(mapping.body);
   await orNameTaken(mapping.name, async () => insertMapping(tx, mapping, await saveEntry(tx, mapping)));
   return await mappingNow(tx, mapping.id);
@@ -262,10 +286,23 @@ export async function changeImportMapping(
   if (current.version !== version) {
     throw new ProblemError("stale", "Someone changed this mapping since you opened it.", { current });
   }
+  refuseUnlessPermitted(tx, current.body.kind);
+  if (change.body.kind !== current.body.kind) {
+    throw refusedByRule("/body/kind", "A mapping stays one for its kind of file; make a new one instead.");
+  }
   refuseUselessMapping(change.body);
   const mapping = { id, ...change };
   await orNameTaken(change.name, async () => updateMapping(tx, mapping, await saveEntry(tx, mapping)));
   return await mappingNow(tx, id);
+}
+
+/** Besides the permission to import at all, everyone needs that for what the file puts into the book. */
+function refuseUnlessPermitted(tx: Tx, kind: ImportKind): void {
+  if (may(actorOf(tx).role, importKindPermissions[kind])) return;
+  throw new ProblemError(
+    "not-permitted",
+    `Your role may not do this for files of this kind: ${importKindNames[kind]}.`,
+  );
 }
 
 function refuseUselessMapping(body: ImportMappingBody): void {

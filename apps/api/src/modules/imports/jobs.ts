@@ -1,18 +1,18 @@
-import type { Import, ImportMappingBody, ImportState } from "@sealbook/contract/imports";
+import { type Import, type ImportState, importKindPermissions } from "@sealbook/contract/imports";
 import { may } from "@sealbook/contract/permissions";
 import type { Logger } from "pino";
 import { z } from "zod";
 import type { Database } from "../../platform/database.ts";
 import type { JobContext, JobTasks } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
+import { ProblemError } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { type Actor, inTransaction, type Tx } from "../../platform/transaction.ts";
-import { type BuiltTest, insertTests } from "../meter-tests/meter-tests.ts";
 import { checkTask, headingsOf, recordsOf, runTask } from "./imports.ts";
-import { type Layout, layOutColumns } from "./lay-out-columns.ts";
-import { type NumberedRow, prepareRows } from "./prepare-rows.ts";
+import { layOutColumns } from "./lay-out-columns.ts";
+import { prepareRows } from "./prepare-rows.ts";
+import type { PreparedRows, RowSource } from "./prepared-rows.ts";
 import type { FileRecord } from "./read-records.ts";
-import { readRow } from "./read-row.ts";
 import {
   beginCheck,
   type Counts,
@@ -23,7 +23,6 @@ import {
   insertProblems,
   lockImport,
   moveProgress,
-  type RowProblem,
 } from "./store.ts";
 
 /** Rows in one transaction: few enough to stop and to show progress, many enough to be quick. */
@@ -45,6 +44,11 @@ export function importTasks(database: Database, log: Logger): JobTasks {
     try {
       await work({ database, importId, actorId, state, signal: context.signal });
     } catch (error) {
+      // A refusal stays one however often it is tried: the shipment is planned meanwhile, say.
+      if (error instanceof ProblemError) {
+        await fail({ database, importId, state }, error.detail);
+        return;
+      }
       if (error instanceof Overtaken || context.signal.aborted || !context.lastAttempt) throw error;
       log.error({ err: error, import: importId }, "an import was given up");
       await fail(
@@ -75,7 +79,8 @@ async function work(job: Work): Promise<void> {
   // Ended already: the job was taken up again after its last transaction.
   if (found === null || found.state !== state || found.mapping === null) return;
   const actor = await findActor(reading(database), actorId);
-  if (actor === null || !may(actor.role, "import.run")) {
+  const permissions = ["import.run", importKindPermissions[found.kind]] as const;
+  if (actor === null || !permissions.every((permission) => may(actor.role, permission))) {
     return await fail(
       job,
       "Whoever asked for this may not import any more; somebody else can ask for it again.",
@@ -90,7 +95,19 @@ async function work(job: Work): Promise<void> {
   for await (const records of inSteps(recordsOf(database, found.file, mapping.separator), done)) {
     if (signal.aborted) throw new Overtaken("the service stops; this import goes on when it is back");
     const goesOn = await inTransaction(database.pool, actor, async (tx) => {
-      const step = await prepareStep(tx, { found, mapping, layout: layout.layout, actor, seen }, records);
+      const step = await prepareStep(
+        tx,
+        {
+          importId,
+          lotId: found.lot?.id ?? null,
+          mapping,
+          layout: layout.layout,
+          actorId: actor.id,
+          now: new Date(),
+          seen,
+        },
+        records,
+      );
       // Judging takes its time, writing little: the import is locked for the writing alone.
       const current = await lockWhere(tx, importId, state, done);
       if (current.cancelAsked) {
@@ -98,7 +115,7 @@ async function work(job: Work): Promise<void> {
         return false;
       }
       if (step.problems.length > 0) await insertProblems(tx, importId, step.problems);
-      if (state === "running") await insertTests(tx, step.tests);
+      if (state === "running") await step.putIn();
       await moveProgress(tx, importId, step.counts);
       return true;
     });
@@ -127,51 +144,28 @@ async function begin({ database, importId }: Work, found: Import, actor: Actor):
   return 0;
 }
 
-interface Source {
-  readonly found: Import;
-  readonly mapping: ImportMappingBody;
-  readonly layout: Layout;
-  readonly actor: Actor;
-  /** What the dry run has seen of the file; null in the run. */
-  readonly seen: Map<string, number> | null;
-}
-
-interface Step {
-  readonly tests: readonly BuiltTest[];
-  readonly problems: readonly RowProblem[];
-  readonly counts: Counts;
-}
-
 /** Reads and judges some rows; writes nothing. */
 async function prepareStep(
   tx: Tx,
-  { found, mapping, layout, actor, seen }: Source,
+  source: RowSource,
   records: readonly FileRecord[],
-): Promise<Step> {
+): Promise<Pick<PreparedRows, "problems" | "putIn"> & { counts: Counts }> {
   // The run puts in what the dry run called good; what it set aside stays aside.
   const numbers = records.map(({ number }) => number);
-  const aside = seen === null ? await findRowsSetAside(tx, found.id, numbers) : new Set<number>();
-  const rows: NumberedRow[] = [];
-  const problems: RowProblem[] = [];
-  for (const record of records) {
-    if (aside.has(record.number)) continue;
-    const read = readRow(record, layout, mapping);
-    if (read.kind === "row") rows.push({ rowNumber: record.number, row: read.row });
-    else problems.push(...read.problems.map((problem) => ({ ...problem, rowNumber: record.number })));
-  }
-  const prepared = await prepareRows(
+  const aside =
+    source.seen === null ? await findRowsSetAside(tx, source.importId, numbers) : new Set<number>();
+  const { good, already, problems, putIn } = await prepareRows(
     tx,
-    { importId: found.id, mapping, layout, actorId: actor.id, now: new Date(), seen },
-    rows,
+    source,
+    records.filter(({ number }) => !aside.has(number)),
   );
-  problems.push(...prepared.problems);
   return {
-    tests: prepared.tests,
+    putIn,
     problems,
     counts: {
       done: records.length,
-      good: prepared.tests.length,
-      already: prepared.already,
+      good,
+      already,
       bad: aside.size + new Set(problems.map(({ rowNumber }) => rowNumber)).size,
     },
   };

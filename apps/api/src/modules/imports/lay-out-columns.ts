@@ -31,7 +31,7 @@ export const reasonsColumn = "_reasons";
  */
 export function layOutColumns(
   headings: readonly string[],
-  mapping: ImportMappingBody,
+  mapping: Pick<ImportMappingBody, "columns">,
 ): { kind: "layout"; layout: Layout } | { kind: "refused"; detail: string } {
   const trimmed = headings.map((heading) => heading.trim());
   const columns = new Map<string, Column>();

@@ -1,4 +1,4 @@
-import type { ImportMappingBody } from "@sealbook/contract/imports";
+import { type DateOrder, readDate } from "./read-date.ts";
 import { instantOfWallTime } from "./wall-time.ts";
 
 export type ReadDateTime =
@@ -8,8 +8,6 @@ export type ReadDateTime =
       code: "bad-date" | "time-missing" | "time-nonexistent" | "time-ambiguous";
       detail: string;
     };
-
-type DateOrder = ImportMappingBody["dateOrder"];
 
 const timePattern = /^(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,6}))?)?\s*([AaPp])?(?:\.?[Mm]\.?)?$/;
 const offsetPattern = /\s*(Z|[+-]\d{2}:?\d{2})$/;
@@ -77,25 +75,6 @@ export function readDateTime(text: string, order: DateOrder, timeZone: string): 
     code: "time-ambiguous",
     detail: `Clocks in ${timeZone} went back over this time, so it was twice. Add the offset from UTC: ${found.first.toISOString()} or ${found.second.toISOString()} in UTC.`,
   };
-}
-
-function readDate(text: string, order: DateOrder): { year: number; month: number; day: number } | null {
-  const match =
-    order === "iso"
-      ? /^(\d{4})-(\d{1,2})-(\d{1,2})$/.exec(text)
-      : /^(\d{1,2})([./-])(\d{1,2})\2(\d{4})$/.exec(text);
-  if (match === null) return null;
-  const number = (index: number) => Number(match[index]);
-  const [year, month, day] =
-    order === "iso"
-      ? [number(1), number(2), number(3)]
-      : order === "day-month-year"
-        ? [number(4), number(3), number(1)]
-        : [number(4), number(1), number(3)];
-  const calendar = new Date(Date.UTC(year, month - 1, day));
-  const exists =
-    year >= 1900 && month >= 1 && month <= 12 && calendar.getUTCMonth() === month - 1 && day >= 1;
-  return exists ? { year, month, day } : null;
 }
 
 function readTime(

@@ -1,5 +1,6 @@
 import type {
   Import,
+  ImportKind,
   ImportMapping,
   ImportMappingBody,
   ImportProblem,
@@ -9,13 +10,15 @@ import { importMappingBodySchema } from "@sealbook/contract/imports";
 import { z } from "zod";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Actor, Tx } from "../../platform/transaction.ts";
-import type { CellProblem } from "./read-row.ts";
+import type { CellProblem } from "./cells.ts";
 
 type Reader = Pick<Tx, "query">;
 
 interface ImportRow {
   id: string;
-  kind: "meter-tests";
+  kind: ImportKind;
+  lot_id: string | null;
+  lot_number: string | null;
   state: ImportState;
   mapping_id: string | null;
   mapping_body: string | null;
@@ -44,13 +47,14 @@ interface ImportRow {
 }
 
 const importQuery = `
-  SELECT i.id, i.kind, i.state, i.mapping_id, i.mapping_body, m.name AS mapping_name, m.version AS mapping_version,
+  SELECT i.id, i.kind, i.lot_id, l.number AS lot_number, i.state, i.mapping_id, i.mapping_body, m.name AS mapping_name, m.version AS mapping_version,
     i.headings, i.sample, i.rows_total, i.rows_done, i.rows_good, i.rows_already, i.rows_bad, i.cancel_asked, i.failure,
     i.created_at, i.actor_id, p.value AS actor_name, i.finished_at, i.version,
     f.id AS file_id, f.name AS file_name, f.media_type AS file_media_type, f.size AS file_size, f.sha256 AS file_sha256,
     f.recorded_at AS file_recorded_at
   FROM import i
   JOIN file f ON f.id = i.file_id
+  LEFT JOIN lot l ON l.id = i.lot_id
   LEFT JOIN import_mapping m ON m.id = i.mapping_id
   LEFT JOIN account a ON a.id = i.actor_id
   LEFT JOIN personal_value p ON p.id = a.name_id`;
@@ -68,13 +72,14 @@ export async function lockImport(tx: Tx, id: string): Promise<Import | null> {
 
 export async function findImportOfContent(
   reader: Reader,
-  kind: Import["kind"],
+  kind: ImportKind,
   sha256: string,
+  lotId: string | null,
 ): Promise<Import | null> {
-  const [row] = await reader.query<ImportRow>(`${importQuery} WHERE i.kind = $1 AND i.sha256 = $2`, [
-    kind,
-    sha256,
-  ]);
+  const [row] = await reader.query<ImportRow>(
+    `${importQuery} WHERE i.kind = $1 AND i.sha256 = $2 AND i.lot_id IS NOT DISTINCT FROM $3`,
+    [kind, sha256, lotId],
+  );
   return row === undefined ? null : toImport(row);
 }
 
@@ -93,12 +98,13 @@ export async function findImports(
   return rows.map(toImport);
 }
 
-/** Adds an import; a unique constraint refuses a second one of the same kind and content. */
+/** Adds an import; a unique constraint refuses a second one of the same kind and content, and shipment. */
 export async function insertImport(
   tx: Tx,
   added: {
     id: string;
-    kind: Import["kind"];
+    kind: ImportKind;
+    lotId: string | null;
     fileId: string;
     sha256: string;
     headings: readonly string[];
@@ -107,10 +113,11 @@ export async function insertImport(
   entryId: string,
 ): Promise<void> {
   await tx.query(
-    "INSERT INTO import (id, kind, file_id, sha256, headings, sample, entry_id) VALUES ($1, $2, $3, $4, $5, $6, $7)",
+    "INSERT INTO import (id, kind, lot_id, file_id, sha256, headings, sample, entry_id) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
     [
       added.id,
       added.kind,
+      added.lotId,
       added.fileId,
       added.sha256,
       JSON.stringify(added.headings),
@@ -191,6 +198,7 @@ function toImport(row: ImportRow): Import {
   return {
     id: row.id,
     kind: row.kind,
+    lot: row.lot_id === null ? null : { id: row.lot_id, number: row.lot_number ?? "" },
     file: {
       id: row.file_id,
       name: row.file_name,
@@ -317,15 +325,17 @@ export async function lockMapping(tx: Tx, id: string): Promise<ImportMapping | n
   return row === undefined ? null : toMapping(row);
 }
 
-/** Mappings by name, which is unique and the key of the page. */
+/** Mappings of one kind, or of any (null), by name, which is unique and the key of the page. */
 export async function findMappings(
   reader: Reader,
+  kind: ImportKind | null,
   after: string | null,
   limit: number,
 ): Promise<ImportMapping[]> {
   const rows = await reader.query<MappingRow>(
-    `${mappingQuery} WHERE $1::text IS NULL OR name > $1 ORDER BY name LIMIT $2`,
-    [after, limit],
+    `${mappingQuery} WHERE ($1::text IS NULL OR name > $1) AND ($3::text IS NULL OR body::json ->> 'kind' = $3)
+     ORDER BY name LIMIT $2`,
+    [after, limit, kind],
   );
   return rows.map(toMapping);
 }

@@ -3,7 +3,7 @@ import type { Lot } from "@sealbook/contract/sampling";
 import type { shipmentRefusals } from "@sealbook/contract/shipments";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
 import { lotSeries } from "@sealbook/metrology/sampling/decision/lot-series";
-import { ProblemError, refusedByRule } from "../../platform/problem-error.ts";
+import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import { meterTypeById } from "../meter-types/meter-types.ts";
 import { addMeters, moveMeters, placeKind } from "../meters/meters.ts";
@@ -18,6 +18,7 @@ import {
 } from "../sampling/sampling.ts";
 import {
   type CandidateMeter,
+  findReceivedOn,
   findReceivingPlace,
   insertMakerResults,
   lockMembers,
@@ -83,13 +84,24 @@ interface SetAside {
 
 const formingSentence = "This shipment is planned: its meters are fixed.";
 
+/** Locks a shipment that still takes meters in. */
+export async function lockFormingShipment(
+  tx: Tx,
+  lotId: string,
+): Promise<{ number: string; size: number; typeId: string | null; receivedOn: string }> {
+  const lot = await lockLotIn(tx, lotId, ["forming"], formingSentence);
+  const receivedOn = await findReceivedOn(tx, lotId);
+  if (lot.kind !== "shipment" || receivedOn === null) throw notFound("shipment");
+  return { ...lot, receivedOn };
+}
+
 /** Puts meters on record into a shipment by utility number or serial; what cannot enter is set aside with its reason. */
 export async function addShipmentNumbers(
   tx: Tx,
   lotId: string,
   numbers: readonly string[],
 ): Promise<{ added: number; already: number; setAside: SetAside[]; members: number }> {
-  const lot = await lockLotIn(tx, lotId, ["forming"], formingSentence);
+  const lot = await lockFormingShipment(tx, lotId);
   const wanted = numbers.map((number) => number.trim()).filter((number) => number !== "");
   const found = await lockMetersByNumbers(tx, lotId, [...new Set(wanted)]);
   const byNumber = groupedBy(
@@ -167,8 +179,7 @@ export type ShipmentRowOutcome =
 
 /**
  * Takes rows of a maker's list into a shipment: meters on record enter it, new ones are put on record as received first,
- * and what cannot enter is set aside. Rows of one call must all differ from those of earlier calls only by chance: a row
- * that came before counts as already there, so a list may be sent again.
+ * and what cannot enter is set aside. A row that came before counts as already there, so a list may be sent again.
  *
  * @returns one outcome a row, in order
  */
@@ -177,7 +188,23 @@ export async function addShipmentMeters(
   lotId: string,
   rows: readonly ShipmentRow[],
 ): Promise<ShipmentRowOutcome[]> {
-  const lot = await lockLotIn(tx, lotId, ["forming"], formingSentence);
+  const { outcomes, add } = await judgeShipmentMeters(tx, lotId, rows);
+  await add();
+  return outcomes;
+}
+
+/**
+ * Says what becomes of rows of a maker's list and writes nothing, unless `add` is called. The shipment and the meters
+ * that the rows name are locked until the transaction ends, so what is added is what was said.
+ *
+ * @returns one outcome a row, in order
+ */
+export async function judgeShipmentMeters(
+  tx: Tx,
+  lotId: string,
+  rows: readonly ShipmentRow[],
+): Promise<{ outcomes: ShipmentRowOutcome[]; add: () => Promise<void> }> {
+  const lot = await lockFormingShipment(tx, lotId);
   const type = lot.typeId === null ? null : await meterTypeById(tx, lot.typeId);
   if (type === null) throw new Error("a shipment has a meter type");
   const found = await lockMetersOfMaker(
@@ -230,30 +257,39 @@ export async function addShipmentMeters(
     seenNumbers.add(row.utilityNumber);
     return { outcome: { kind: "created" }, meterId: newId(), create: row };
   });
-  await createNew(tx, { id: type.id, maker: type.maker }, lot.number, plans);
+  return {
+    outcomes: plans.map(({ outcome }) => outcome),
+    add: () => addPlanned(tx, { id: lotId, number: lot.number, type }, rows, plans),
+  };
+}
+
+async function addPlanned(
+  tx: Tx,
+  lot: { id: string; number: string; type: { id: string; maker: string } },
+  rows: readonly ShipmentRow[],
+  plans: readonly RowPlan[],
+): Promise<void> {
+  await createNew(tx, { id: lot.type.id, maker: lot.type.maker }, lot.number, plans);
   const entering = plans.flatMap(({ outcome, meterId }, index) =>
     meterId !== null && (outcome.kind === "added" || outcome.kind === "created")
       ? [{ meterId, results: rows[index]?.results ?? [] }]
       : [],
   );
-  if (entering.length > 0) {
-    const { entryId } = await addMembers(
-      tx,
-      lotId,
-      entering.map(({ meterId }) => meterId),
-      { fromMakersList: rows.length },
-    );
-    const withResults = entering.filter(({ results }) => results.length > 0);
-    if (withResults.length > 0) {
-      await insertMakerResults(
-        tx,
-        lotId,
-        withResults.map(({ meterId, results }) => ({ meterId, results: JSON.stringify(results) })),
-        entryId,
-      );
-    }
-  }
-  return plans.map(({ outcome }) => outcome);
+  if (entering.length === 0) return;
+  const { entryId } = await addMembers(
+    tx,
+    lot.id,
+    entering.map(({ meterId }) => meterId),
+    { fromMakersList: rows.length },
+  );
+  const withResults = entering.filter(({ results }) => results.length > 0);
+  if (withResults.length === 0) return;
+  await insertMakerResults(
+    tx,
+    lot.id,
+    withResults.map(({ meterId, results }) => ({ meterId, results: JSON.stringify(results) })),
+    entryId,
+  );
 }
 
 interface RowPlan {

@@ -65,6 +65,15 @@ export async function insertMakerResults(
   );
 }
 
+/** When a shipment was received, ISO 8601; null for a lot that is none. */
+export async function findReceivedOn(source: Source, lotId: string): Promise<string | null> {
+  const [lot] = await source.query<{ received_on: string | null }>(
+    "SELECT received_on FROM lot WHERE id = $1 AND kind = 'shipment'",
+    [lotId],
+  );
+  return lot?.received_on ?? null;
+}
+
 /** Where a shipment is taken in: the shop's first place of kind shop. */
 export async function findReceivingPlace(source: Source): Promise<string | null> {
   const [place] = await source.query<{ id: string }>(

@@ -267,6 +267,9 @@ describe("demand that the plan asks for", () => {
       { demand: [reading("50", "50"), reading("-1", "0", "x")] },
     );
     expect(result.verdict).toBe("incomplete");
+    expect(result.reasons.map(({ reason }) => reason)).toEqual([
+      "Demand, reading 2: This reading cannot be taken as entered.",
+    ]);
     expect(result.refusals).toEqual([
       {
         pointKey: null,

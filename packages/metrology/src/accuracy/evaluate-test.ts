@@ -143,7 +143,10 @@ function overallVerdict(
   if (failed.length > 0) {
     return { verdict: "fail", reasons: failed };
   }
-  const open = [...openReasons(judged, results, average), ...refusals.map(refusalReason)];
+  const open = [
+    ...openReasons(judged, results, average),
+    ...refusals.filter(isOfNoReading).map(refusalReason),
+  ];
   if (open.length > 0) {
     return { verdict: "incomplete", reasons: open };
   }
@@ -170,6 +173,11 @@ function openReasons(
       (pointKey !== null && unfinished.has(pointKey)) ||
       (about === "average" && averageMissing),
   );
+}
+
+/** A demand reading that cannot be taken is a ground of its own already. */
+function isOfNoReading({ demandIndex }: EntryRefusal): boolean {
+  return demandIndex === undefined;
 }
 
 function refusalReason({ pointKey, reason }: EntryRefusal): VerdictReason {

@@ -1,3 +1,4 @@
+import "./demand-fields.css";
 import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
 import type { DemandBasis } from "@sealbook/metrology/accuracy/test-terms";
 import { DecimalField } from "../../ui/decimal-field.tsx";
@@ -37,8 +38,8 @@ export function DemandFields({
           evaluation?.refusals.find((refusal) => refusal.demandIndex === index && refusal.field === field)
             ?.reason;
         return (
-          <fieldset key={index} className="row-fields">
-            <legend className="small">Reading {index + 1}</legend>
+          <fieldset key={index} className="demand-reading">
+            <legend className="quiet small">Reading {index + 1}</legend>
             {demandFieldsOf(basis).map((field) => (
               <div key={field} data-stop={stop(index === 0)}>
                 <DecimalField
@@ -52,7 +53,7 @@ export function DemandFields({
               </div>
             ))}
             {judged === undefined ? null : (
-              <output className="field">
+              <output className="demand-verdict">
                 <JudgementMark verdict={judged.verdict} />
                 <span className="small">{judged.reason}</span>
               </output>

@@ -166,7 +166,13 @@ export function SetupFields({
                 {text}
               </Checkbox>
             ))}
-            <FieldError detail={errorAt("/preconditionsConfirmed")} />
+            <FieldError
+              detail={
+                body.preconditions.every((text) => form.preconditionsConfirmed.includes(text))
+                  ? undefined
+                  : errorAt("/preconditionsConfirmed")
+              }
+            />
           </fieldset>
         ) : null}
       </div>

@@ -16,6 +16,9 @@ export interface Tx {
   query<Row extends pg.QueryResultRow>(sql: string, values?: unknown[]): Promise<Row[]>;
 }
 
+/** What a query that only reads goes through: a transaction, or `reading(database)` outside one. */
+export type Source = Pick<Tx, "query">;
+
 /** The acting account of a transaction that only people start. */
 export function actorOf(tx: Tx): Actor {
   if (tx.actor === null) throw new Error("this use case needs a signed-in person");

@@ -9,18 +9,18 @@ import { csvLine } from "../../platform/csv-line.ts";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
+import { databaseTime } from "../../platform/database-time.ts";
 import { addJob } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import { actorOf, newId, type Tx } from "../../platform/transaction.ts";
+import { actorOf, newId, type Source, type Tx } from "../../platform/transaction.ts";
 import {
   countsOfProgrammes,
   draw,
   nextSeverities,
   refuseSeedTerms,
   schemeById,
-  timeOfDatabase,
 } from "../sampling/sampling.ts";
 import { formLot } from "./form-lot.ts";
 import { partsOf } from "./parts-of.ts";
@@ -41,8 +41,6 @@ import {
   type Rules,
   type StoredProgramme,
 } from "./store.ts";
-
-type Source = Pick<Tx, "query">;
 
 export const formTask = "groups.form";
 export const drawTask = "groups.draw";
@@ -245,7 +243,7 @@ export async function drawProgramme(
     throw refusedByRule("/seed", "Type the seed that the lists announced.");
   }
   const { notBefore } = programme.seed;
-  if (notBefore !== null && new Date(notBefore) > (await timeOfDatabase(tx))) {
+  if (notBefore !== null && new Date(notBefore) > (await databaseTime(tx))) {
     throw refusedByRule("/seed", `The lists say that their seed comes no sooner than ${notBefore}.`);
   }
   const entryId = await writeEntry(tx, {

@@ -2,6 +2,7 @@ import { may } from "@sealbook/contract/permissions";
 import type { Logger } from "pino";
 import { z } from "zod";
 import type { Database } from "../../platform/database.ts";
+import { findActor } from "../../platform/find-actor.ts";
 import type { JobContext, JobTasks } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
@@ -12,7 +13,6 @@ import { formLot } from "./form-lot.ts";
 import { drawTask, formFromInventory, formTask, rulesOf } from "./groups.ts";
 import { partsOf } from "./parts-of.ts";
 import {
-  findActor,
   findLotsOf,
   findMetersOf,
   findProgramme,

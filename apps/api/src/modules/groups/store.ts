@@ -1,12 +1,9 @@
 import type { GroupYear, Programme, Pull } from "@sealbook/contract/groups";
-import type { Role } from "@sealbook/contract/permissions";
 import type { SeedSource, SeedTerms } from "@sealbook/contract/sampling";
 import type { InventoryCell } from "@sealbook/metrology/sampling/decision/form-groups";
 import { z } from "zod";
 import { erasedText } from "../../platform/personal-values.ts";
-import type { Actor, Tx } from "../../platform/transaction.ts";
-
-type Source = Pick<Tx, "query">;
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 // ---------------------------------------------------------------------------------------------------------------
 // The inventory in service
@@ -280,15 +277,6 @@ export async function findLotsOf(
      FROM lot l WHERE l.programme_id = $1 ORDER BY l.number`,
     [programmeId],
   );
-}
-
-/** The account a job acts for, while it is active. */
-export async function findActor(source: Source, id: string): Promise<Actor | null> {
-  const [row] = await source.query<{ id: string; role: Role; username: string }>(
-    "SELECT id, role, username FROM account WHERE id = $1 AND active",
-    [id],
-  );
-  return row ?? null;
 }
 
 // ---------------------------------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@ import { may } from "@sealbook/contract/permissions";
 import type { Logger } from "pino";
 import { z } from "zod";
 import type { Database } from "../../platform/database.ts";
+import { findActor } from "../../platform/find-actor.ts";
 import type { JobContext, JobTasks } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
@@ -17,7 +18,6 @@ import {
   beginCheck,
   type Counts,
   endStep,
-  findActor,
   findImport,
   findRowsSetAside,
   insertProblems,

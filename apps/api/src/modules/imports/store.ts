@@ -9,10 +9,8 @@ import type {
 import { importMappingBodySchema } from "@sealbook/contract/imports";
 import { z } from "zod";
 import { erasedText } from "../../platform/personal-values.ts";
-import type { Actor, Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import type { CellProblem } from "./cells.ts";
-
-type Reader = Pick<Tx, "query">;
 
 interface ImportRow {
   id: string;
@@ -59,8 +57,8 @@ const importQuery = `
   LEFT JOIN account a ON a.id = i.actor_id
   LEFT JOIN personal_value p ON p.id = a.name_id`;
 
-export async function findImport(reader: Reader, id: string): Promise<Import | null> {
-  const [row] = await reader.query<ImportRow>(`${importQuery} WHERE i.id = $1`, [id]);
+export async function findImport(source: Source, id: string): Promise<Import | null> {
+  const [row] = await source.query<ImportRow>(`${importQuery} WHERE i.id = $1`, [id]);
   return row === undefined ? null : toImport(row);
 }
 
@@ -71,12 +69,12 @@ export async function lockImport(tx: Tx, id: string): Promise<Import | null> {
 }
 
 export async function findImportOfContent(
-  reader: Reader,
+  source: Source,
   kind: ImportKind,
   sha256: string,
   lotId: string | null,
 ): Promise<Import | null> {
-  const [row] = await reader.query<ImportRow>(
+  const [row] = await source.query<ImportRow>(
     `${importQuery} WHERE i.kind = $1 AND i.sha256 = $2 AND i.lot_id IS NOT DISTINCT FROM $3`,
     [kind, sha256, lotId],
   );
@@ -85,11 +83,11 @@ export async function findImportOfContent(
 
 /** Imports, newest first; the key of the page is when it was added and its id. */
 export async function findImports(
-  reader: Reader,
+  source: Source,
   after: { createdAt: string; id: string } | null,
   limit: number,
 ): Promise<Import[]> {
-  const rows = await reader.query<ImportRow>(
+  const rows = await source.query<ImportRow>(
     `${importQuery}
      WHERE $1::timestamptz IS NULL OR i.created_at < $1 OR (i.created_at = $1 AND i.id > $2::uuid)
      ORDER BY i.created_at DESC, i.id LIMIT $3`,
@@ -262,12 +260,12 @@ export async function insertProblems(
 
 /** Problems in the order of the file; the key of the page is row and ordinal. */
 export async function findProblems(
-  reader: Reader,
+  source: Source,
   importId: string,
   after: { rowNumber: number; ordinal: number } | null,
   limit: number,
 ): Promise<(ImportProblem & { ordinal: number })[]> {
-  const rows = await reader.query<{
+  const rows = await source.query<{
     row_number: number;
     ordinal: number;
     column_name: string;
@@ -291,11 +289,11 @@ export async function findProblems(
 
 /** Which of these rows are set aside. */
 export async function findRowsSetAside(
-  reader: Reader,
+  source: Source,
   importId: string,
   rowNumbers: readonly number[],
 ): Promise<Set<number>> {
-  const rows = await reader.query<{ row_number: number }>(
+  const rows = await source.query<{ row_number: number }>(
     "SELECT DISTINCT row_number FROM import_problem WHERE import_id = $1 AND row_number = ANY($2::int[])",
     [importId, rowNumbers],
   );
@@ -314,8 +312,8 @@ interface MappingRow {
 
 const mappingQuery = "SELECT id, name, body, version FROM import_mapping";
 
-export async function findMapping(reader: Reader, id: string): Promise<ImportMapping | null> {
-  const [row] = await reader.query<MappingRow>(`${mappingQuery} WHERE id = $1`, [id]);
+export async function findMapping(source: Source, id: string): Promise<ImportMapping | null> {
+  const [row] = await source.query<MappingRow>(`${mappingQuery} WHERE id = $1`, [id]);
   return row === undefined ? null : toMapping(row);
 }
 
@@ -327,12 +325,12 @@ export async function lockMapping(tx: Tx, id: string): Promise<ImportMapping | n
 
 /** Mappings of one kind, or of any (null), by name, which is unique and the key of the page. */
 export async function findMappings(
-  reader: Reader,
+  source: Source,
   kind: ImportKind | null,
   after: string | null,
   limit: number,
 ): Promise<ImportMapping[]> {
-  const rows = await reader.query<MappingRow>(
+  const rows = await source.query<MappingRow>(
     `${mappingQuery} WHERE ($1::text IS NULL OR name > $1) AND ($3::text IS NULL OR body::json ->> 'kind' = $3)
      ORDER BY name LIMIT $2`,
     [after, limit, kind],
@@ -375,14 +373,6 @@ function toMappingBody(text: string): ImportMappingBody {
 // ---------------------------------------------------------------------------------------------------------------
 // What the rows of a file name
 
-/** The account that a job acts for; null once it is not active. */
-export async function findActor(reader: Reader, id: string): Promise<Actor | null> {
-  const [row] = await reader.query<Actor>("SELECT id, role, username FROM account WHERE id = $1 AND active", [
-    id,
-  ]);
-  return row ?? null;
-}
-
 export interface NamedMeter {
   readonly id: string;
   readonly number: string;
@@ -393,13 +383,13 @@ export interface NamedMeter {
 }
 
 export async function findNamedMeters(
-  reader: Reader,
+  source: Source,
   numbers: readonly string[],
   serials: readonly string[],
 ): Promise<NamedMeter[]> {
   const columns = `m.id, m.utility_number AS number, m.serial, m.state = 'retired' AS retired, t.test_plan_code AS "planCode"
     FROM meter m JOIN meter_type t ON t.id = m.type_id`;
-  return await reader.query<NamedMeter & Record<string, unknown>>(
+  return await source.query<NamedMeter & Record<string, unknown>>(
     `SELECT ${columns} WHERE m.utility_number = ANY($1::text[])
      UNION
      SELECT ${columns} WHERE m.serial = ANY($2::text[])`,
@@ -409,10 +399,10 @@ export async function findNamedMeters(
 
 /** People by sign-in name or printed name, whether or not they are still here: the test was made when they were. */
 export async function findNamedPeople(
-  reader: Reader,
+  source: Source,
   names: readonly string[],
 ): Promise<{ id: string; username: string; name: string | null }[]> {
-  return await reader.query<{ id: string; username: string; name: string | null }>(
+  return await source.query<{ id: string; username: string; name: string | null }>(
     `SELECT a.id, a.username, p.value AS name FROM account a JOIN personal_value p ON p.id = a.name_id
      WHERE a.username = ANY($1::text[]) OR lower(p.value) = ANY($1::text[])`,
     [names.map((name) => name.toLowerCase())],
@@ -420,10 +410,10 @@ export async function findNamedPeople(
 }
 
 export async function findNamedStandards(
-  reader: Reader,
+  source: Source,
   designations: readonly string[],
 ): Promise<{ id: string; designation: string }[]> {
-  return await reader.query<{ id: string; designation: string }>(
+  return await source.query<{ id: string; designation: string }>(
     "SELECT id, designation FROM standard WHERE designation = ANY($1::text[])",
     [designations],
   );
@@ -431,10 +421,10 @@ export async function findNamedStandards(
 
 /** Current revision of the plans with these codes. */
 export async function findNamedPlans(
-  reader: Reader,
+  source: Source,
   codes: readonly string[],
 ): Promise<{ id: string; code: string }[]> {
-  return await reader.query<{ id: string; code: string }>(
+  return await source.query<{ id: string; code: string }>(
     "SELECT DISTINCT ON (code) id, code FROM test_plan WHERE code = ANY($1::text[]) ORDER BY code, revision DESC",
     [codes],
   );
@@ -448,10 +438,10 @@ export interface TestOnRecord {
 
 /** Tests that the book has of these pairs of meter and instant, whatever became of them since, by testKey. */
 export async function findTestsOnRecord(
-  reader: Reader,
+  source: Source,
   pairs: readonly { meterId: string; performedAt: Date }[],
 ): Promise<Map<string, TestOnRecord[]>> {
-  const rows = await reader.query<{
+  const rows = await source.query<{
     meter_id: string;
     performed_at: Date;
     method: TestOnRecord["method"];

@@ -1,6 +1,6 @@
 import type { TestPlan } from "@sealbook/contract/test-plans";
 import { type RuleProfile, ruleProfileSchema } from "@sealbook/metrology/profiles/profile-schema";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source } from "../../platform/transaction.ts";
 import { profileById } from "../profiles/profiles.ts";
 import { planById } from "../test-plans/test-plans.ts";
 
@@ -16,7 +16,7 @@ const profiles = new Map<string, RuleProfile>();
 const mostKept = 500;
 
 /** A revision of a plan by its id, or null. */
-export async function planDocument(source: Pick<Tx, "query">, id: string): Promise<PlanDocument | null> {
+export async function planDocument(source: Source, id: string): Promise<PlanDocument | null> {
   const kept = plans.get(id);
   if (kept !== undefined) return kept;
   const found = await planById(source, id);
@@ -26,7 +26,7 @@ export async function planDocument(source: Pick<Tx, "query">, id: string): Promi
 }
 
 /** A version of a profile by its id, or null. */
-export async function profileDocument(source: Pick<Tx, "query">, id: string): Promise<RuleProfile | null> {
+export async function profileDocument(source: Source, id: string): Promise<RuleProfile | null> {
   const kept = profiles.get(id);
   if (kept !== undefined) return kept;
   const found = await profileById(source, id);

@@ -1,7 +1,7 @@
 import { type JudgingRules, judgingRulesFor } from "@sealbook/metrology/profiles/judging-rules-for";
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import { localDate } from "../../platform/local-date.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source } from "../../platform/transaction.ts";
 import { type StandardOnDate, standardsOnDates } from "../standards/standards.ts";
 import { type PlanDocument, planDocument, profileDocument } from "./documents.ts";
 import type { Gathered, MeterToTest, ProfileInForce, TestRequest } from "./recording-terms.ts";
@@ -12,10 +12,7 @@ export function standardKey(standardId: string, localDate: string): string {
 }
 
 /** Reads what any number of tests lean on, with a handful of statements for all of them together. */
-export async function gatherForTests(
-  source: Pick<Tx, "query">,
-  requests: readonly TestRequest[],
-): Promise<Gathered> {
+export async function gatherForTests(source: Source, requests: readonly TestRequest[]): Promise<Gathered> {
   const { timeZone, homeJurisdiction, averageMethods } = await findShopRules(source);
   const meters = new Map(
     (await findMetersToTest(source, unique(requests.map(({ meterId }) => meterId)))).map((meter) => [
@@ -35,10 +32,7 @@ export async function gatherForTests(
   };
 }
 
-async function gatherPlans(
-  source: Pick<Tx, "query">,
-  ids: readonly string[],
-): Promise<Map<string, PlanDocument>> {
+async function gatherPlans(source: Source, ids: readonly string[]): Promise<Map<string, PlanDocument>> {
   const plans = new Map<string, PlanDocument>();
   for (const id of ids) {
     const plan = await planDocument(source, id);
@@ -48,7 +42,7 @@ async function gatherPlans(
 }
 
 async function gatherProfiles(
-  source: Pick<Tx, "query">,
+  source: Source,
   jurisdictions: readonly string[],
 ): Promise<Map<string, ProfileInForce>> {
   const profiles = new Map<string, ProfileInForce>();
@@ -60,7 +54,7 @@ async function gatherProfiles(
 }
 
 async function gatherStandards(
-  source: Pick<Tx, "query">,
+  source: Source,
   requests: readonly TestRequest[],
   timeZone: string,
 ): Promise<Map<string, StandardOnDate>> {
@@ -76,7 +70,7 @@ async function gatherStandards(
 
 /** The rules by which one meter is judged, read now: what rulesFor finds when a test of it is recorded. */
 export async function gatherRules(
-  source: Pick<Tx, "query">,
+  source: Source,
   meter: Pick<MeterToTest, "jurisdiction" | "type">,
 ): Promise<ReturnType<typeof rulesFor>> {
   const { homeJurisdiction, averageMethods } = await findShopRules(source);

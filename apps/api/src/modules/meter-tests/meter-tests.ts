@@ -10,7 +10,7 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntries } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import { actorOf, newId, type Tx } from "../../platform/transaction.ts";
+import { actorOf, newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getMeter } from "../meters/meters.ts";
 import { getShop, requirePin } from "../people/people.ts";
@@ -120,7 +120,7 @@ function placeOf(cursor: string): { performedAt: string; id: string } {
 }
 
 /** One test with all figures, and the documents that it was made under. */
-export async function getMeterTest(source: Pick<Tx, "query">, id: string): Promise<MeterTest> {
+export async function getMeterTest(source: Source, id: string): Promise<MeterTest> {
   const found = await findWholeTest(source, id);
   if (found === null) throw notFound("meter test");
   const { planId, planIsCurrent, profileId, calibrationId, ...test } = found;

@@ -4,13 +4,11 @@ import type { TestRow, Verdict } from "@sealbook/contract/meters";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 import { erasedText } from "../../platform/personal-values.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import { parseAverageMethods } from "../people/people.ts";
 import { entryBodySchema } from "./entry-body.ts";
 import type { BuiltTest, MeterToTest } from "./recording-terms.ts";
 import { storedEvaluationSchema } from "./stored-evaluation.ts";
-
-type Source = Pick<Tx, "query">;
 
 export interface ShopRules {
   timeZone: string;

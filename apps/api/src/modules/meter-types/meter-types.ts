@@ -5,7 +5,7 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import { planByCode } from "../test-plans/test-plans.ts";
 import { findMeterType, findMeterTypes, insertMeterType, lockMeterType, updateMeterType } from "./store.ts";
 
@@ -29,7 +29,7 @@ export async function getMeterType(database: Database, id: string): Promise<Mete
 }
 
 /** A type by its id, or null. */
-export async function meterTypeById(source: Pick<Tx, "query">, id: string): Promise<MeterType | null> {
+export async function meterTypeById(source: Source, id: string): Promise<MeterType | null> {
   return await findMeterType(source, id);
 }
 

@@ -1,7 +1,7 @@
 import type { MeterType } from "@sealbook/contract/meter-types";
 import { circuitFactorsSchema } from "@sealbook/contract/meter-types";
 import type { Database } from "../../platform/database.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 export interface MeterTypeRow {
   id: string;
@@ -72,7 +72,7 @@ export async function findMeterTypes(
   return rows.map((row) => ({ ...toMeterType(row), meters: row.meters }));
 }
 
-export async function findMeterType(source: Pick<Tx, "query">, id: string): Promise<MeterType | null> {
+export async function findMeterType(source: Source, id: string): Promise<MeterType | null> {
   const [row] = await source.query<MeterTypeRow>("SELECT * FROM meter_type WHERE id = $1", [id]);
   return row === undefined ? null : toMeterType(row);
 }

@@ -5,7 +5,7 @@ import type { Database } from "../../platform/database.ts";
 import { localDate } from "../../platform/local-date.ts";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Prisma } from "../../platform/prisma/client.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 /** Last test of a meter that has not been superseded, as found. */
 const lastTest = `LEFT JOIN LATERAL (
@@ -48,7 +48,7 @@ function toMeterRow(row: ListRow, timeZone: string): MeterRow {
 
 /** Meters by utility number. `part` is any part of a utility number or serial, found through the trigram indexes. */
 export async function findMeters(
-  source: Pick<Tx, "query">,
+  source: Source,
   filter: {
     part: string | undefined;
     state: MeterState | undefined;
@@ -79,7 +79,7 @@ export async function findMeters(
 
 /** Meters with exactly this utility number or serial, those in use before retired ones. */
 export async function findMetersByNumber(
-  source: Pick<Tx, "query">,
+  source: Source,
   number: string,
   timeZone: string,
 ): Promise<MeterRow[]> {

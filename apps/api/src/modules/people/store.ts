@@ -2,7 +2,7 @@ import type { Account, Shop } from "@sealbook/contract/people";
 import type { Role } from "@sealbook/contract/permissions";
 import type { Database } from "../../platform/database.ts";
 import { erasedText } from "../../platform/personal-values.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 export interface AccountRow {
   id: string;
@@ -170,7 +170,7 @@ export async function lockShop(tx: Tx): Promise<ShopRow | null> {
   return row ?? null;
 }
 
-export async function findAverageMethods(source: Pick<Tx, "query">): Promise<string> {
+export async function findAverageMethods(source: Source): Promise<string> {
   const [row] = await source.query<{ average_methods: string }>("SELECT average_methods FROM shop");
   return row?.average_methods ?? "{}";
 }

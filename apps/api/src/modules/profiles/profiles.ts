@@ -6,7 +6,7 @@ import type { Database } from "../../platform/database.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import { newId, type Tx } from "../../platform/transaction.ts";
+import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import {
   findNewestDocuments,
   findNewestProfile,
@@ -32,21 +32,21 @@ export async function getProfile(database: Database, id: string): Promise<RulePr
 }
 
 /** A version of a profile by its id, or null. */
-export async function profileById(source: Pick<Tx, "query">, id: string): Promise<RuleProfileView | null> {
+export async function profileById(source: Source, id: string): Promise<RuleProfileView | null> {
   return await findProfile(source, id);
 }
 
 /** The newest version of a jurisdiction's profile, or null. */
-export async function profileByKey(source: Pick<Tx, "query">, key: string): Promise<StoredProfile | null> {
+export async function profileByKey(source: Source, key: string): Promise<StoredProfile | null> {
   return await findNewestProfile(source, key);
 }
 
 /** The newest version of every profile, by key. There are a handful: one a jurisdiction. */
-export async function newestProfiles(source: Pick<Tx, "query">): Promise<StoredProfile[]> {
+export async function newestProfiles(source: Source): Promise<StoredProfile[]> {
   return await findNewestDocuments(source);
 }
 
-export async function findProfileIdByKey(source: Pick<Tx, "query">, key: string): Promise<string | null> {
+export async function findProfileIdByKey(source: Source, key: string): Promise<string | null> {
   return (await findNewestProfile(source, key))?.id ?? null;
 }
 

@@ -1,6 +1,6 @@
 import type { RuleProfileView } from "@sealbook/contract/profiles";
 import { type RuleProfile, ruleProfileSchema } from "@sealbook/metrology/profiles/profile-schema";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 interface ProfileRow {
   id: string;
@@ -35,7 +35,7 @@ function toView(row: ProfileRow): RuleProfileView {
 
 /** Newest version of each profile, by key; versions are whole numbers kept as text. */
 export async function findNewestProfiles(
-  source: Pick<Tx, "query">,
+  source: Source,
   filter: { after: string | null; limit: number },
 ): Promise<RuleProfileView[]> {
   const rows = await source.query<ProfileRow>(
@@ -46,15 +46,12 @@ export async function findNewestProfiles(
   return rows.map(toView);
 }
 
-export async function findProfile(source: Pick<Tx, "query">, id: string): Promise<RuleProfileView | null> {
+export async function findProfile(source: Source, id: string): Promise<RuleProfileView | null> {
   const [row] = await source.query<ProfileRow>("SELECT * FROM rule_profile WHERE id = $1", [id]);
   return row === undefined ? null : toView(row);
 }
 
-export async function findNewestProfile(
-  source: Pick<Tx, "query">,
-  key: string,
-): Promise<StoredProfile | null> {
+export async function findNewestProfile(source: Source, key: string): Promise<StoredProfile | null> {
   const [row] = await source.query<ProfileRow>(
     "SELECT * FROM rule_profile WHERE key = $1 ORDER BY version::int DESC LIMIT 1",
     [key],
@@ -63,7 +60,7 @@ export async function findNewestProfile(
 }
 
 /** Newest version of every profile, parsed, by key; at most two hundred jurisdictions. */
-export async function findNewestDocuments(source: Pick<Tx, "query">): Promise<StoredProfile[]> {
+export async function findNewestDocuments(source: Source): Promise<StoredProfile[]> {
   const rows = await source.query<ProfileRow>(
     "SELECT DISTINCT ON (key) * FROM rule_profile ORDER BY key, version::int DESC LIMIT 200",
   );

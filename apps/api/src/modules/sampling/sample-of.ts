@@ -9,7 +9,7 @@ import {
 import { wholeMonthsBetween } from "@sealbook/metrology/sampling/decision/whole-months-between";
 import { localDate } from "../../platform/local-date.ts";
 import { erasedText } from "../../platform/personal-values.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source } from "../../platform/transaction.ts";
 import {
   findDrawEvents,
   findTestsBefore,
@@ -33,7 +33,7 @@ export interface Sample {
  * that counts is the first as-found test after the draw with the lot's reason that has not been superseded.
  */
 export async function sampleOf(
-  source: Pick<Tx, "query">,
+  source: Source,
   lot: { kind: LotKind; n: number; scheme: Pick<SamplingScheme, "untestable"> },
   draw: { id: string; drawnAt: string },
   today: string,

@@ -12,12 +12,13 @@ import { orderCandidates } from "@sealbook/metrology/sampling/draw/order-candida
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
+import { databaseTime } from "../../platform/database-time.ts";
 import { inDecimals } from "../../platform/in-decimals.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { localDate } from "../../platform/local-date.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import { type Actor, actorOf, newId, type Tx } from "../../platform/transaction.ts";
+import { type Actor, actorOf, newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getFileView, keepBytes, readBytes, readFileStream } from "../files/files.ts";
 import { getShop, requireOwnPassword } from "../people/people.ts";
@@ -29,7 +30,6 @@ import { severitiesOf } from "./series.ts";
 import {
   countLots,
   countMembers,
-  databaseNow,
   findDrawList,
   findDrawLists,
   findHands,
@@ -55,8 +55,6 @@ import {
   reasonOfKind,
   updateLot,
 } from "./store.ts";
-
-type Source = Pick<Tx, "query">;
 
 // ---------------------------------------------------------------------------------------------------------------
 // Reading
@@ -182,7 +180,7 @@ async function sampleOfLot(
   if (lot === null || lot.plan === null || list === undefined || list.draw === null) return null;
   const scheme = await schemeOf(source, lot.scheme.id);
   const timeZone = await findTimeZone(source);
-  const today = localDate(await databaseNow(source), timeZone);
+  const today = localDate(await databaseTime(source), timeZone);
   const sample = await sampleOf(
     source,
     { kind: lot.kind, n: lot.plan.n, scheme: scheme.body },
@@ -211,11 +209,6 @@ export async function nextSeverities(source: Source, scheme: Scheme, series: str
 /** How far the lots of programmes have come, by programme. */
 export async function countsOfProgrammes(source: Source, ids: readonly string[]) {
   return await countLots(source, ids);
-}
-
-/** The database's clock. */
-export async function timeOfDatabase(source: Source): Promise<Date> {
-  return await databaseNow(source);
 }
 
 async function schemeOf(source: Source, id: string): Promise<Scheme> {
@@ -423,7 +416,7 @@ export async function refuseSeedTerms(source: Source, seed: SeedTerms): Promise<
   if (seed.announcement === null || seed.announcement.trim().length < 10) {
     throw refusedByRule("/seed/announcement", "Say which number it is, who publishes it and when.");
   }
-  if (seed.notBefore === null || new Date(seed.notBefore) <= (await databaseNow(source))) {
+  if (seed.notBefore === null || new Date(seed.notBefore) <= (await databaseTime(source))) {
     throw refusedByRule("/seed/notBefore", "The number must be published later than now: give that time.");
   }
 }
@@ -506,7 +499,7 @@ function workFor(lot: LockedLot, meterId: string, place: number) {
 }
 
 async function seedFor(tx: Tx, terms: SeedTerms, given: string | null): Promise<string> {
-  if (terms.notBefore !== null && new Date(terms.notBefore) > (await databaseNow(tx))) {
+  if (terms.notBefore !== null && new Date(terms.notBefore) > (await databaseTime(tx))) {
     throw refusedByRule("/seed", `The list says that its seed comes no sooner than ${terms.notBefore}.`);
   }
   if (terms.source === "system") {

@@ -15,7 +15,7 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { erasedText } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import {
   findRevisions,
   findSeriesLots,
@@ -24,8 +24,6 @@ import {
   type SeriesLotRow,
   type SwitchingEventRow,
 } from "./store.ts";
-
-type Source = Pick<Tx, "query">;
 
 /** What a decision kept of each characteristic, as far as switching needs it. */
 const countsSchema = z.array(

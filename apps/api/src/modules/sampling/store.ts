@@ -20,9 +20,7 @@ import { type LotPlan, lotPlanSchema } from "@sealbook/metrology/sampling/decisi
 import { samplingSchemeSchema } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { z } from "zod";
 import { erasedText } from "../../platform/personal-values.ts";
-import type { Tx } from "../../platform/transaction.ts";
-
-type Source = Pick<Tx, "query">;
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 /** Why the meters of a lot are tested. */
 export const reasonOfKind: Record<LotKind, TestReason> = {
@@ -654,13 +652,6 @@ export async function insertDraw(
       units.map(({ spare }) => spare),
     ],
   );
-}
-
-/** The database's clock, which is what draws and their terms are held against. */
-export async function databaseNow(source: Source): Promise<Date> {
-  const [row] = await source.query<{ now: Date }>("SELECT now_to_the_millisecond() AS now");
-  if (row === undefined) throw new Error("the database tells the time");
-  return row.now;
 }
 
 export interface NewDrawEvent {

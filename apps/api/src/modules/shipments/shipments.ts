@@ -3,19 +3,12 @@ import type { Lot } from "@sealbook/contract/sampling";
 import type { shipmentRefusals } from "@sealbook/contract/shipments";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
 import { lotSeries } from "@sealbook/metrology/sampling/decision/lot-series";
+import { databaseTime } from "../../platform/database-time.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import { meterTypeById } from "../meter-types/meter-types.ts";
 import { addMeters, moveMeters, placeKind } from "../meters/meters.ts";
-import {
-  addMembers,
-  dispose,
-  getLot,
-  lockLotIn,
-  openLot,
-  schemeById,
-  timeOfDatabase,
-} from "../sampling/sampling.ts";
+import { addMembers, dispose, getLot, lockLotIn, openLot, schemeById } from "../sampling/sampling.ts";
 import {
   type CandidateMeter,
   findReceivedOn,
@@ -315,7 +308,7 @@ async function createNew(
       "There is no place of kind shop where a shipment could be taken in: add one first.",
     );
   }
-  const performedAt = await timeOfDatabase(tx);
+  const performedAt = await databaseTime(tx);
   await addMeters(
     tx,
     news.map(({ meterId, row }) => ({
@@ -366,7 +359,7 @@ export async function releaseShipment(
   const released = members.filter(
     ({ utility_number, state }) => !bad.has(utility_number) && state === "received",
   );
-  const performedAt = await timeOfDatabase(tx);
+  const performedAt = await databaseTime(tx);
   await moveMeters(
     tx,
     released.map(({ id }) => ({
@@ -396,7 +389,7 @@ export async function returnShipment(
 ): Promise<{ lot: Lot; moved: number }> {
   const lot = await lockApproved(tx, lotId, version, false);
   const members = (await lockMembers(tx, lotId)).filter(({ state }) => state !== "retired");
-  const performedAt = await timeOfDatabase(tx);
+  const performedAt = await databaseTime(tx);
   await moveMeters(
     tx,
     members.map(({ id, place_id }) => ({

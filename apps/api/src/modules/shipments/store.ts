@@ -1,6 +1,4 @@
-import type { Tx } from "../../platform/transaction.ts";
-
-type Source = Pick<Tx, "query">;
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 /** A meter on record as a shipment looks at it. */
 export interface CandidateMeter {

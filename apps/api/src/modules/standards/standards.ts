@@ -8,7 +8,7 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { keepPersonalValue } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import { checkCertificate } from "./check-certificate.ts";
 import {
   fileExists,
@@ -70,7 +70,7 @@ export async function getStandard(
 
 /** Every standard with its status today and the calibration that holds today, most urgent first, at most 100. */
 export async function listStandardsToUse(
-  reader: Pick<Tx, "query">,
+  reader: Source,
 ): Promise<(Standard & { calibration: Calibration | null })[]> {
   const today = await shopToday(reader);
   const rows = await listStandardRows(reader, { today, after: null, limit: 100 });
@@ -91,7 +91,7 @@ export async function listStandardsToUse(
 }
 
 /** A calibration as a reply shows it. */
-export async function getCalibration(reader: Pick<Tx, "query">, id: string): Promise<Calibration> {
+export async function getCalibration(reader: Source, id: string): Promise<Calibration> {
   const [calibration] = await findCalibrations(reader, [id]);
   if (calibration === undefined) throw notFound("calibration");
   return calibration;
@@ -114,7 +114,7 @@ export interface StandardOnDate {
 
 /** Standards with the calibrations that held on given local dates, one row for each pair that exists. */
 export async function standardsOnDates(
-  reader: Pick<Tx, "query">,
+  reader: Source,
   pairs: readonly { standardId: string; localDate: string }[],
 ): Promise<StandardOnDate[]> {
   const rows = await findCalibrationsOnDates(reader, pairs);
@@ -141,7 +141,7 @@ export async function standardsOnDates(
 
 /** The standard and its calibration on one local date; null when there is no such standard. */
 export async function calibrationFor(
-  reader: Pick<Tx, "query">,
+  reader: Source,
   standardId: string,
   localDate: string,
 ): Promise<StandardOnDate | null> {

@@ -9,10 +9,8 @@ import {
 } from "@sealbook/contract/standards";
 import { z } from "zod";
 import { erasedText } from "../../platform/personal-values.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import { standardStatusOn } from "./standard-status.ts";
-
-type Reader = Pick<Tx, "query">;
 
 export interface StandardRow {
   id: string;
@@ -31,8 +29,8 @@ export interface StandardRow {
 }
 
 /** The local date of the shop at this moment. */
-export async function shopToday(reader: Reader): Promise<string> {
-  const [shop] = await reader.query<{ today: string }>(
+export async function shopToday(source: Source): Promise<string> {
+  const [shop] = await source.query<{ today: string }>(
     "SELECT (now_to_the_millisecond() AT TIME ZONE time_zone)::date AS today FROM shop",
   );
   if (shop === undefined) throw new Error("there is no shop yet");
@@ -58,14 +56,14 @@ const standardColumns = `s.id, s.designation, s.maker, s.model, s.serial, s.rank
 const urgency = "s.withdrawn, coalesce(c.due_on, '0001-01-01'::date), s.designation";
 
 export async function listStandardRows(
-  reader: Reader,
+  source: Source,
   page: {
     today: string;
     after: { withdrawn: boolean; dueOn: string; designation: string } | null;
     limit: number;
   },
 ): Promise<StandardRow[]> {
-  return await reader.query<StandardRow>(
+  return await source.query<StandardRow>(
     `SELECT ${standardColumns} FROM standard s ${calibrationOn}
      WHERE $2::boolean IS NULL OR (${urgency}) > ($2, $3::date, $4::text)
      ORDER BY ${urgency} LIMIT $5`,
@@ -80,11 +78,11 @@ export async function listStandardRows(
 }
 
 export async function findStandardRow(
-  reader: Reader,
+  source: Source,
   today: string,
   id: string,
 ): Promise<StandardRow | null> {
-  const [row] = await reader.query<StandardRow>(
+  const [row] = await source.query<StandardRow>(
     `SELECT ${standardColumns} FROM standard s ${calibrationOn} WHERE s.id = $2`,
     [today, id],
   );
@@ -208,23 +206,23 @@ const calibrationRows = `SELECT c.id, c.standard_id, c.calibrated_on, c.due_on, 
   LEFT JOIN file f ON f.id = c.file_id`;
 
 /** Calibrations of a standard, newest first; of one day the one recorded later comes first. */
-export async function listCalibrations(reader: Reader, standardId: string): Promise<Calibration[]> {
-  const rows = await reader.query<CalibrationRow>(
+export async function listCalibrations(source: Source, standardId: string): Promise<Calibration[]> {
+  const rows = await source.query<CalibrationRow>(
     `${calibrationRows} WHERE c.standard_id = $1 ORDER BY c.calibrated_on DESC, c.recorded_at DESC, c.id DESC LIMIT 200`,
     [standardId],
   );
   return rows.map(toCalibration);
 }
 
-export async function findCalibrations(reader: Reader, ids: readonly string[]): Promise<Calibration[]> {
+export async function findCalibrations(source: Source, ids: readonly string[]): Promise<Calibration[]> {
   if (ids.length === 0) return [];
-  const rows = await reader.query<CalibrationRow>(`${calibrationRows} WHERE c.id = ANY($1)`, [ids]);
+  const rows = await source.query<CalibrationRow>(`${calibrationRows} WHERE c.id = ANY($1)`, [ids]);
   return rows.map(toCalibration);
 }
 
 /** The record that corrects a calibration; null while none does. */
-export async function findSuccessor(reader: Reader, id: string): Promise<Calibration | null> {
-  const [row] = await reader.query<CalibrationRow>(`${calibrationRows} WHERE c.supersedes_id = $1`, [id]);
+export async function findSuccessor(source: Source, id: string): Promise<Calibration | null> {
+  const [row] = await source.query<CalibrationRow>(`${calibrationRows} WHERE c.supersedes_id = $1`, [id]);
   return row === undefined ? null : toCalibration(row);
 }
 
@@ -246,11 +244,11 @@ export interface CalibrationOnDateRow {
 
 /** For each pair of standard and local date: the standard and the calibration that held on that date. */
 export async function findCalibrationsOnDates(
-  reader: Reader,
+  source: Source,
   pairs: readonly { standardId: string; localDate: string }[],
 ): Promise<CalibrationOnDateRow[]> {
   if (pairs.length === 0) return [];
-  return await reader.query<CalibrationOnDateRow>(
+  return await source.query<CalibrationOnDateRow>(
     `SELECT s.id AS standard_id, w.on_date, s.designation, s.maker, s.model, s.serial, s.rank, s.withdrawn,
        e.at AS changed_at,
        c.id AS calibration_id, c.due_on, c.points
@@ -307,8 +305,8 @@ export async function insertCalibration(
   );
 }
 
-export async function fileExists(reader: Reader, id: string): Promise<boolean> {
-  return (await reader.query("SELECT id FROM file WHERE id = $1", [id])).length > 0;
+export async function fileExists(source: Source, id: string): Promise<boolean> {
+  return (await source.query("SELECT id FROM file WHERE id = $1", [id])).length > 0;
 }
 
 function toCalibration(row: CalibrationRow): Calibration {

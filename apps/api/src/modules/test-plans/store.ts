@@ -1,6 +1,6 @@
 import { type TestPlan, testPlanBodySchema } from "@sealbook/contract/test-plans";
 import type { Database } from "../../platform/database.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 interface PlanRow {
   id: string;
@@ -41,12 +41,12 @@ export async function findCurrentPlans(
   return rows.map(toTestPlan);
 }
 
-export async function findPlan(source: Pick<Tx, "query">, id: string): Promise<TestPlan | null> {
+export async function findPlan(source: Source, id: string): Promise<TestPlan | null> {
   const [row] = await source.query<PlanRow>(`SELECT ${planColumns} FROM test_plan p WHERE p.id = $1`, [id]);
   return row === undefined ? null : toTestPlan(row);
 }
 
-export async function findNewestPlan(source: Pick<Tx, "query">, code: string): Promise<TestPlan | null> {
+export async function findNewestPlan(source: Source, code: string): Promise<TestPlan | null> {
   const [row] = await source.query<PlanRow>(
     `SELECT ${planColumns} FROM test_plan p WHERE p.code = $1 ORDER BY p.revision DESC LIMIT 1`,
     [code],

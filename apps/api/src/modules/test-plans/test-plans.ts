@@ -6,7 +6,7 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import { findCurrentPlans, findNewestPlan, findPlan, insertPlan } from "./store.ts";
 
 export async function listTestPlans(
@@ -26,12 +26,12 @@ export async function getTestPlan(database: Database, id: string): Promise<TestP
 }
 
 /** A revision of a plan by its id, or null. */
-export async function planById(source: Pick<Tx, "query">, id: string): Promise<TestPlan | null> {
+export async function planById(source: Source, id: string): Promise<TestPlan | null> {
   return await findPlan(source, id);
 }
 
 /** The newest revision of a plan, or null. */
-export async function planByCode(source: Pick<Tx, "query">, code: string): Promise<TestPlan | null> {
+export async function planByCode(source: Source, code: string): Promise<TestPlan | null> {
   return await findNewestPlan(source, code);
 }
 

@@ -1,6 +1,6 @@
 import type { TestReason, WorkItem } from "@sealbook/contract/work-items";
 import { erasedText } from "../../platform/personal-values.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 interface WorkItemRow {
   id: string;
@@ -38,7 +38,7 @@ function toWorkItem(row: WorkItemRow): WorkItem {
 
 /** Open work, most urgent first; work without a date comes last, ties by id. */
 export async function findOpenWork(
-  source: Pick<Tx, "query">,
+  source: Source,
   filter: { meterId: string | undefined; after: { dueOn: string; id: string } | null; limit: number },
 ): Promise<WorkItem[]> {
   const rows = await source.query<WorkItemRow>(
@@ -50,7 +50,7 @@ export async function findOpenWork(
   return rows.map(toWorkItem);
 }
 
-export async function findWorkItem(source: Pick<Tx, "query">, id: string): Promise<WorkItem | null> {
+export async function findWorkItem(source: Source, id: string): Promise<WorkItem | null> {
   const [row] = await source.query<WorkItemRow>(`${select} WHERE w.id = $1`, [id]);
   return row === undefined ? null : toWorkItem(row);
 }

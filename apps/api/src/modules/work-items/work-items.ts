@@ -5,7 +5,7 @@ import { isForeignKeyViolation, isUniqueViolation } from "../../platform/databas
 import { writeEntries, writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import { findOpenWork, findWorkItem, finishWork, insertWorkItem, insertWorkItems } from "./store.ts";
 
 export async function listWorkItems(
@@ -23,7 +23,7 @@ export async function listWorkItems(
 }
 
 /** Open work of one meter, most urgent first, at most fifty. */
-export async function openWorkOf(source: Pick<Tx, "query">, meterId: string): Promise<WorkItem[]> {
+export async function openWorkOf(source: Source, meterId: string): Promise<WorkItem[]> {
   return await findOpenWork(source, { meterId, after: null, limit: 50 });
 }
 

@@ -1,9 +1,13 @@
-import { newId } from "@sealbook/api/platform/transaction";
-import type { Amendment, MeterTest, NewMeterTest } from "@sealbook/contract/meter-tests";
+import { addMeters, moveMeters } from "@sealbook/api/modules/meters/meters";
+import { addProfile } from "@sealbook/api/modules/profiles/profiles";
+import { createServicePoint } from "@sealbook/api/modules/service-points/service-points";
+import { inTransaction, newId } from "@sealbook/api/platform/transaction";
+import type { Amendment, MeterTest, NewMeterTest, TestPreparation } from "@sealbook/contract/meter-tests";
+import { northCarolina } from "@sealbook/metrology/profiles/places/north-carolina";
 import pg from "pg";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type SignedIn, type TestApp, testApp, testPin } from "../support/app.ts";
-import { type MeterBench, meterBench, pass, registration } from "../support/meter-bench.ts";
+import { daysFromNow, type MeterBench, meterBench, pass, registration } from "../support/meter-bench.ts";
 
 let shop: TestApp;
 let bench: MeterBench;
@@ -128,6 +132,90 @@ describe("an amendment", () => {
     ).expect(422);
     expect(refused.body.type).toBe("/problems/standard-overdue");
     await amend(newId(), anAmendmentOf(first)).expect(404);
+  });
+});
+
+describe("an amendment of a test long past", () => {
+  it("is judged by the rules and the calibration that the test was under, as its preparation says", async () => {
+    const key = "zz-elsewhere";
+    const pointId = newId();
+    await inTransaction(shop.admin, null, async (tx) => {
+      await addProfile(tx, { ...northCarolina, key });
+      await createServicePoint(tx, {
+        id: pointId,
+        number: "SP-0417",
+        address: "14 Heron Street",
+        area: "Quillmoor East",
+        jurisdiction: key,
+      });
+    });
+    const standardId = await bench.aStandard();
+    const older = await bench.aCalibration(standardId, {
+      calibratedOn: daysFromNow(-300),
+      dueOn: daysFromNow(60),
+    });
+    const newer = await bench.aCalibration(standardId, {
+      calibratedOn: daysFromNow(-20),
+      dueOn: daysFromNow(340),
+    });
+    const meterId = newId();
+    const event = (kind: "set" | "return", placeId: string, daysAgo: number) => ({
+      id: newId(),
+      meterId,
+      kind,
+      performedAt: new Date(Date.now() - daysAgo * 86_400_000),
+      placeId,
+      registerReading: null,
+      reason: "",
+    });
+    await inTransaction(shop.admin, null, (tx) =>
+      addMeters(tx, [
+        {
+          id: meterId,
+          utilityNumber: "00417",
+          serial: "M-00417",
+          owner: "utility",
+          typeId,
+          maker: "Alderwick Instruments",
+          firmware: "",
+          program: "",
+          purchasedOn: null,
+          state: "in-service",
+          placeId: pointId,
+          events: [event("set", pointId, 200)],
+        },
+      ]),
+    );
+    const test = bench.aTest(meterId, plan.id, {
+      standardId,
+      performedAt: new Date(Date.now() - 100 * 86_400_000).toISOString(),
+    });
+    const first = (await bench.technician.agent.post("/api/meter-tests").send(test).expect(201))
+      .body as MeterTest;
+    expect([first.profile.key, first.place, first.calibration?.id]).toEqual([key, "SP-0417", older]);
+    await inTransaction(shop.admin, null, (tx) =>
+      moveMeters(tx, [{ event: event("return", bench.placeId, 5), state: "in-shop" }]),
+    );
+
+    const prepare = async (query: object) =>
+      (await bench.technician.agent.get(`/api/meters/${meterId}/test-preparation`).query(query).expect(200))
+        .body as TestPreparation;
+    const calibrationIn = ({ standards }: TestPreparation) =>
+      standards.find(({ id }) => id === standardId)?.calibration?.id;
+    const forNew = await prepare({});
+    const forAmendment = await prepare({ amends: first.id });
+    expect([forNew.profile.key, calibrationIn(forNew)]).toEqual(["us-nc", newer]);
+    expect([forAmendment.profile.key, calibrationIn(forAmendment)]).toEqual([key, older]);
+
+    const amendment = anAmendmentOf(first, { standardId });
+    const amended = (await amend(first.id, amendment).expect(201)).body as MeterTest;
+    expect([amended.profile.key, amended.place, amended.calibration?.id]).toEqual([key, "SP-0417", older]);
+
+    const other = await bench.aMeter(typeId);
+    await bench.technician.agent
+      .get(`/api/meters/${other.id}/test-preparation`)
+      .query({ amends: first.id })
+      .expect(404);
   });
 });
 

@@ -222,6 +222,11 @@ export const prepareMeterTest = operation({
   path: "/meters/:id/test-preparation",
   permission: "meterTest.record",
   params: idParams,
+  query: z.object({
+    amends: idSchema
+      .optional()
+      .describe("A test of this meter to amend: rules of where it was performed, calibrations of its date"),
+  }),
   reply: testPreparationSchema,
   problems: ["not-found", "refused-by-rule"],
 });

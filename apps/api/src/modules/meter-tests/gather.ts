@@ -20,6 +20,10 @@ export async function gatherForTests(source: Source, requests: readonly TestRequ
       meter,
     ]),
   );
+  for (const { meterId, at } of requests) {
+    const meter = meters.get(meterId);
+    if (meter !== undefined && at) meters.set(meterId, { ...meter, ...at });
+  }
   const jurisdictions = unique([...meters.values()].map((meter) => meter.jurisdiction ?? homeJurisdiction));
   return {
     timeZone,

@@ -21,7 +21,7 @@ import { buildTest, builtOrThrow } from "./build-test.ts";
 import { certificateData } from "./certificate-data.ts";
 import { planDocument, profileDocument } from "./documents.ts";
 import { gatherForTests, gatherRules } from "./gather.ts";
-import type { BuiltTest, TestInput, TestOrigin } from "./recording-terms.ts";
+import type { BuiltTest, TestInput, TestOrigin, TestRequest } from "./recording-terms.ts";
 import {
   findFileIds,
   findLastTest,
@@ -47,14 +47,24 @@ export type {
   TestRequest,
 } from "./recording-terms.ts";
 
-/** Everything that the entry screen needs for one meter. */
-export async function prepareMeterTest(database: Database, meterId: string): Promise<TestPreparation> {
+/**
+ * Everything that the entry screen needs for one meter: for a new test what holds now, for an amendment what holds
+ * for the test that it amends.
+ */
+export async function prepareMeterTest(
+  database: Database,
+  meterId: string,
+  amends?: string,
+): Promise<TestPreparation> {
   const source = reading(database);
   const meter = await getMeter(database, meterId);
+  const amended = amends === undefined ? null : await findTestToAmend(source, amends);
+  if (amends !== undefined && amended?.meterId !== meterId) throw notFound("meter test");
+  const jurisdiction = amended?.at.jurisdiction ?? meter.jurisdiction;
   const [plan, judgedBy, standards, lastTest, openWork] = await Promise.all([
     planByCode(source, meter.type.testPlanCode),
-    gatherRules(source, meter),
-    listStandardsToUse(source),
+    gatherRules(source, { type: meter.type, jurisdiction }),
+    listStandardsToUse(source, amended?.performedOn),
     findLastTest(source, meterId),
     openWorkOf(source, meterId),
   ]);
@@ -65,7 +75,7 @@ export async function prepareMeterTest(database: Database, meterId: string): Pro
     );
   }
   if (judgedBy === null) {
-    throw refusedByRule("/id", `No rule profile is on record for ${meter.jurisdiction}.`);
+    throw refusedByRule("/id", `No rule profile is on record for ${jurisdiction}.`);
   }
   const { profile, rules } = judgedBy;
   return {
@@ -183,7 +193,9 @@ export async function amendMeterTest(
     imported: null,
     supersedes: { id: testId, reason: amendmentReason },
   };
-  const built = await build(tx, input, origin, now);
+  // What was entered under the wrong meter says nothing of where the right one was.
+  const at = input.meterId === amended.meterId ? amended.at : null;
+  const built = await build(tx, input, origin, now, at);
   await tx.query("SAVEPOINT amending");
   try {
     await insertTests(tx, [built]);
@@ -287,13 +299,20 @@ export async function addTestsOnRecord(tx: Tx, tests: readonly TestOnRecord[]): 
   await writeSignatures(tx, await findTestsToSign(tx, signed, origin.testerId));
 }
 
-async function build(tx: Tx, input: TestInput, origin: TestOrigin, now: Date): Promise<BuiltTest> {
+async function build(
+  tx: Tx,
+  input: TestInput,
+  origin: TestOrigin,
+  now: Date,
+  at: TestRequest["at"] = null,
+): Promise<BuiltTest> {
   const gathered = await gatherForTests(tx, [
     {
       meterId: input.meterId,
       planId: input.planId,
       standardId: input.standardId,
       performedAt: new Date(input.performedAt),
+      at,
     },
   ]);
   if (!gathered.meters.has(input.meterId)) throw notFound("meter");

@@ -75,6 +75,8 @@ export interface TestRequest {
   planId: string;
   standardId: string | null;
   performedAt: Date;
+  /** Where the meter was, when that is on record; else it is taken to have been where it is now. */
+  at?: { placeId: string; jurisdiction: string } | null;
 }
 
 export interface MeterToTest {

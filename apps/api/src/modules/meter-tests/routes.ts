@@ -6,8 +6,8 @@ import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";
 import * as meterTests from "./meter-tests.ts";
 
 export async function meterTestsRoutes(app: FastifyInstance): Promise<void> {
-  serveRead(app, operations.prepareMeterTest, ({ params }) =>
-    meterTests.prepareMeterTest(app.database, params.id),
+  serveRead(app, operations.prepareMeterTest, ({ params, query }) =>
+    meterTests.prepareMeterTest(app.database, params.id, query.amends),
   );
   serveRead(app, operations.listMeterTests, ({ query, actor }) => {
     if (actor === null) throw new ProblemError("not-signed-in", "Sign in to go on.");

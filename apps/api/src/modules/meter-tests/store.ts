@@ -3,7 +3,7 @@ import { circuitFactorsSchema, type MeterType } from "@sealbook/contract/meter-t
 import type { TestRow, Verdict } from "@sealbook/contract/meters";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
-import { erasedText } from "../../platform/personal-values.ts";
+import { personRef } from "../../platform/person-ref.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { parseAverageMethods } from "../people/people.ts";
 import { entryBodySchema } from "./entry-body.ts";
@@ -268,7 +268,7 @@ function toTestRow(row: ListRow): TestRow {
     fullLoadAsFound: row.full_load,
     lightLoadAsFound: row.light_load,
     powerFactorAsFound: row.power_factor,
-    tester: { id: row.tester_id, name: row.tester_name ?? erasedText },
+    tester: personRef(row.tester_id, row.tester_name),
     standard: row.standard,
     method: row.method,
     signed: row.signed,
@@ -418,7 +418,7 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
   return {
     ...toTestRow(row),
     recordedAt: row.recorded_at.toISOString(),
-    recordedBy: row.actor_id === null ? null : { id: row.actor_id, name: row.recorder_name ?? erasedText },
+    recordedBy: personRef(row.actor_id, row.recorder_name),
     meter: { id: row.meter_id, ...nameplate },
     outcome: body.outcome,
     evaluation: {
@@ -441,7 +441,7 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
     workItemIds: body.workItemIds,
     signatures: row.signatures.map((signature) => ({
       ...signature,
-      person: { id: signature.person.id, name: signature.person.name ?? erasedText },
+      person: personRef(signature.person.id, signature.person.name),
     })),
     amendmentReason: row.amendment_reason,
     source:
@@ -466,18 +466,36 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
   };
 }
 
-/** What amending looks at: whose test it is, and which work it answered. */
+/** What amending looks at: whose test it is, of what, when and where, by whose rules, and which work it answered. */
 export async function findTestToAmend(
   source: Source,
   id: string,
-): Promise<{ testerId: string; workItemIds: string[] } | null> {
-  const [row] = await source.query<{ tester_id: string; entry_body: string }>(
-    "SELECT tester_id, entry_body FROM meter_test WHERE id = $1",
+): Promise<{
+  testerId: string;
+  meterId: string;
+  performedOn: string;
+  at: { placeId: string; jurisdiction: string };
+  workItemIds: string[];
+} | null> {
+  const [row] = await source.query<{
+    tester_id: string;
+    meter_id: string;
+    performed_on: string;
+    place_id: string;
+    jurisdiction: string;
+    entry_body: string;
+  }>(
+    `SELECT t.tester_id, t.meter_id, (t.performed_at AT TIME ZONE (SELECT time_zone FROM shop))::date AS performed_on,
+       t.place_id, r.key AS jurisdiction, t.entry_body
+     FROM meter_test t JOIN rule_profile r ON r.id = t.profile_id WHERE t.id = $1`,
     [id],
   );
   if (row === undefined) return null;
   return {
     testerId: row.tester_id,
+    meterId: row.meter_id,
+    performedOn: row.performed_on,
+    at: { placeId: row.place_id, jurisdiction: row.jurisdiction },
     workItemIds: entryBodySchema.parse(JSON.parse(row.entry_body)).workItemIds,
   };
 }

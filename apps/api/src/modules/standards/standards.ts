@@ -68,15 +68,20 @@ export async function getStandard(
   return { ...toStandard(row, today), calibrations: await listCalibrations(reader, id) };
 }
 
-/** Every standard with its status today and the calibration that holds today, most urgent first, at most 100. */
+/**
+ * Every standard with its status on a day and the calibration that held then, most urgent first, at most 100.
+ *
+ * @param day  local date; today unless given
+ */
 export async function listStandardsToUse(
   reader: Source,
+  day?: string,
 ): Promise<(Standard & { calibration: Calibration | null })[]> {
-  const today = await shopToday(reader);
-  const rows = await listStandardRows(reader, { today, after: null, limit: 100 });
+  const onDate = day ?? (await shopToday(reader));
+  const rows = await listStandardRows(reader, { today: onDate, after: null, limit: 100 });
   const held = await findCalibrationsOnDates(
     reader,
-    rows.map((row) => ({ standardId: row.id, localDate: today })),
+    rows.map((row) => ({ standardId: row.id, localDate: onDate })),
   );
   const idOf = new Map(held.map((row) => [row.standard_id, row.calibration_id]));
   const calibrations = await findCalibrations(
@@ -85,7 +90,7 @@ export async function listStandardsToUse(
   );
   const calibrationOf = new Map(calibrations.map((calibration) => [calibration.standardId, calibration]));
   return rows.map((row) => ({
-    ...toStandard(row, today),
+    ...toStandard(row, onDate),
     calibration: calibrationOf.get(row.id) ?? null,
   }));
 }

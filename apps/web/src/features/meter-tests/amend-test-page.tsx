@@ -64,7 +64,7 @@ export function AmendTestPage() {
 
 function Prepared({ test }: { test: MeterTest }) {
   const { data: preparation } = useSuspenseQuery({
-    ...operationOptions(prepareMeterTest, { params: { id: test.meterId } }),
+    ...operationOptions(prepareMeterTest, { params: { id: test.meterId }, query: { amends: test.id } }),
     refetchOnWindowFocus: false,
     gcTime: 0,
   });
@@ -209,11 +209,14 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
   );
 }
 
-/** The test is amended under the plan it was made under; rules and standards are today's. */
+/**
+ * The test is amended under the plan it was made under, by the rules of where it was performed, with the calibrations
+ * of its date and the type's nameplate as it stands: as the service judges it again.
+ */
 function subjectOf(test: MeterTest, preparation: TestPreparation): TestSubject {
   return {
     meterId: test.meterId,
-    nameplate: { ...preparation.meter.type, ...test.meter },
+    nameplate: preparation.meter.type,
     plan: test.plan,
     rules: preparation.rules,
     standards: preparation.standards,

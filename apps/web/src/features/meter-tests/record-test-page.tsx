@@ -34,7 +34,7 @@ import { useTestDraft } from "./use-test-draft.ts";
 export function RecordTestPage() {
   const meterId = useRouteParam("meterId");
   const { data } = useSuspenseQuery({
-    ...operationOptions(prepareMeterTest, { params: { id: meterId } }),
+    ...operationOptions(prepareMeterTest, { params: { id: meterId }, query: {} }),
     // The form stands on what was fetched when it opened; the service judges again when it is saved.
     refetchOnWindowFocus: false,
     refetchOnReconnect: false,

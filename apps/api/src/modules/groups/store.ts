@@ -2,6 +2,7 @@ import type { GroupYear, Programme, Pull } from "@sealbook/contract/groups";
 import type { SeedSource, SeedTerms } from "@sealbook/contract/sampling";
 import type { InventoryCell } from "@sealbook/metrology/sampling/decision/form-groups";
 import { z } from "zod";
+import { personRef } from "../../platform/person-ref.ts";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 
@@ -159,7 +160,7 @@ function toProgramme(row: ProgrammeRow): StoredProgramme {
     leftOut: leftOutSchema.parse(JSON.parse(row.left_out)),
     areas: row.areas,
     createdAt: row.created_at.toISOString(),
-    createdBy: row.actor_id === null ? null : { id: row.actor_id, name: row.actor_name ?? erasedText },
+    createdBy: personRef(row.actor_id, row.actor_name),
     version: row.version,
     entryId: row.entry_id,
   };

@@ -8,7 +8,7 @@ import type {
 } from "@sealbook/contract/imports";
 import { importMappingBodySchema } from "@sealbook/contract/imports";
 import { z } from "zod";
-import { erasedText } from "../../platform/personal-values.ts";
+import { personRef } from "../../platform/person-ref.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import type { CellProblem } from "./cells.ts";
 
@@ -220,7 +220,7 @@ function toImport(row: ImportRow): Import {
     cancelAsked: row.cancel_asked,
     failure: row.failure,
     createdAt: row.created_at.toISOString(),
-    createdBy: row.actor_id === null ? null : { id: row.actor_id, name: row.actor_name ?? erasedText },
+    createdBy: personRef(row.actor_id, row.actor_name),
     finishedAt: row.finished_at?.toISOString() ?? null,
     version: row.version,
   };

@@ -2,7 +2,7 @@ import type { LedgerEntryView } from "@sealbook/contract/ledger";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
-import { erasedText } from "../../platform/personal-values.ts";
+import { personRef } from "../../platform/person-ref.ts";
 import { notFound } from "../../platform/problem-error.ts";
 import { findEntries, type LedgerRow } from "./store.ts";
 
@@ -45,7 +45,7 @@ function toView(row: LedgerRow): LedgerEntryView {
   const { actorId: _, ...shown } = entry;
   return {
     ...shown,
-    actor: row.actor === null ? null : { id: row.actor.id, name: row.actor.name.value ?? erasedText },
+    actor: row.actor === null ? null : personRef(row.actor.id, row.actor.name.value),
     hash: ledgerEntryHash(entry),
   };
 }

@@ -3,6 +3,7 @@ import type { Meter, MeterEvent, MeterRow, MeterState, NewMeter } from "@sealboo
 import type { Place } from "@sealbook/contract/service-points";
 import type { Database } from "../../platform/database.ts";
 import { localDate } from "../../platform/local-date.ts";
+import { personRef } from "../../platform/person-ref.ts";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Prisma } from "../../platform/prisma/client.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
@@ -130,8 +131,7 @@ export async function findWholeMeter(
       kind: event.kind as MeterEvent["kind"],
       performedAt: event.performedAt.toISOString(),
       recordedAt: event.recordedAt.toISOString(),
-      recordedBy:
-        event.actor === null ? null : { id: event.actor.id, name: event.actor.name.value ?? erasedText },
+      recordedBy: event.actor === null ? null : personRef(event.actor.id, event.actor.name.value),
       place: event.place === null ? null : toPlace(event.place),
       servicePoint: event.place === null ? null : toServicePoint(event.place),
       registerReading: event.registerReading?.toFixed() ?? null,

@@ -8,7 +8,7 @@ import {
 } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { wholeMonthsBetween } from "@sealbook/metrology/sampling/decision/whole-months-between";
 import { localDate } from "../../platform/local-date.ts";
-import { erasedText } from "../../platform/personal-values.ts";
+import { personRef } from "../../platform/person-ref.ts";
 import type { Source } from "../../platform/transaction.ts";
 import {
   findDrawEvents,
@@ -79,7 +79,7 @@ export async function sampleOf(
         reason: event.reason as AbsenceReason | null,
         note: event.note,
         at: event.recorded_at.toISOString(),
-        by: event.actor_id === null ? null : { id: event.actor_id, name: event.actor_name ?? erasedText },
+        by: personRef(event.actor_id, event.actor_name),
       })),
       test:
         counted === undefined
@@ -92,7 +92,7 @@ export async function sampleOf(
               lightLoad: counted.light_load,
               powerFactor: counted.power_factor,
               average: counted.average,
-              tester: { id: counted.tester_id, name: counted.tester_name ?? erasedText },
+              tester: personRef(counted.tester_id, counted.tester_name),
             },
       furtherTests: further.map(({ id, performed_at }) => ({ id, performedAt: performed_at.toISOString() })),
       monthsSinceLastTest:

@@ -13,7 +13,7 @@ import type { SwitchingEvent } from "@sealbook/metrology/sampling/switching/swit
 import { z } from "zod";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
-import { erasedText } from "../../platform/personal-values.ts";
+import { personRef } from "../../platform/person-ref.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import {
@@ -204,7 +204,7 @@ export async function getSeries(source: Source, series: string, schemeCode: stri
             outcome: null,
             resubmitted: false,
             reason: said.reason,
-            by: said.actor_id === null ? null : { id: said.actor_id, name: said.actor_name ?? erasedText },
+            by: personRef(said.actor_id, said.actor_name),
           };
         }
         const { lot } = one;
@@ -216,7 +216,7 @@ export async function getSeries(source: Source, series: string, schemeCode: stri
           outcome: lot.outcome,
           resubmitted: lot.resubmits_id !== null,
           reason: "",
-          by: lot.decider_id === null ? null : { id: lot.decider_id, name: lot.decider_name ?? erasedText },
+          by: personRef(lot.decider_id, lot.decider_name),
         };
       }),
     });

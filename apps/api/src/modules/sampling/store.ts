@@ -1,4 +1,3 @@
-import type { PersonRef } from "@sealbook/contract/common";
 import type {
   CorrectiveAction,
   Decision,
@@ -19,6 +18,7 @@ import { lotEvaluationSchema } from "@sealbook/metrology/sampling/decision/lot-e
 import { type LotPlan, lotPlanSchema } from "@sealbook/metrology/sampling/decision/lot-plan-schema";
 import { samplingSchemeSchema } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { z } from "zod";
+import { personRef } from "../../platform/person-ref.ts";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 
@@ -32,10 +32,6 @@ export async function findTimeZone(source: Source): Promise<string> {
   const [shop] = await source.query<{ time_zone: string }>("SELECT time_zone FROM shop");
   if (shop === undefined) throw new Error("there is no shop yet");
   return shop.time_zone;
-}
-
-function person(id: string | null, name: string | null): PersonRef | null {
-  return id === null ? null : { id, name: name ?? erasedText };
 }
 
 /** Joins the printed name of an account; two joins that every list of who did what needs. */
@@ -70,7 +66,7 @@ function toScheme(row: SchemeRow): Scheme {
     name: row.name,
     body: samplingSchemeSchema.parse(JSON.parse(row.body)),
     recordedAt: row.recorded_at.toISOString(),
-    recordedBy: person(row.actor_id, row.actor_name),
+    recordedBy: personRef(row.actor_id, row.actor_name),
     current: row.current,
     entryId: row.entry_id,
   };
@@ -562,7 +558,7 @@ function toDrawList(row: DrawListRow): StoredDrawList {
     repeatsId: row.repeats_id,
     repeatReason: row.repeat_reason,
     listedAt: row.listed_at.toISOString(),
-    listedBy: person(row.actor_id, row.actor_name),
+    listedBy: personRef(row.actor_id, row.actor_name),
     entryId: row.entry_id,
     draw:
       row.draw_id === null
@@ -573,7 +569,7 @@ function toDrawList(row: DrawListRow): StoredDrawList {
             algorithm: row.algorithm,
             key: row.key,
             drawnAt: row.drawn_at.toISOString(),
-            drawnBy: person(row.drawer_id, row.drawer_name),
+            drawnBy: personRef(row.drawer_id, row.drawer_name),
             entryId: row.draw_entry_id,
           },
   };
@@ -913,11 +909,11 @@ export async function findDecision(source: Source, lotId: string): Promise<Decis
       place: test.place,
       counted: test.counted,
       performedAt: test.performed_at.toISOString(),
-      tester: person(test.tester_id, test.tester_name),
+      tester: personRef(test.tester_id, test.tester_name),
       supersededById: test.superseded_by_id,
     })),
     decidedAt: row.decided_at.toISOString(),
-    decidedBy: person(row.actor_id, row.actor_name),
+    decidedBy: personRef(row.actor_id, row.actor_name),
     entryId: row.entry_id,
     recordHash: ledgerEntryHash({
       id: row.entry_id,
@@ -934,7 +930,7 @@ export async function findDecision(source: Source, lotId: string): Promise<Decis
         ? null
         : {
             id: row.approval_id,
-            person: { id: row.approver_id, name: row.approver_name ?? erasedText },
+            person: personRef(row.approver_id, row.approver_name),
             meaning: "approved",
             signedAt: row.signed_at.toISOString(),
             recordHash: row.approval_hash,
@@ -1015,7 +1011,7 @@ export async function findWholeLot(source: Source, id: string): Promise<WholeLot
     makerResults: row.maker_results,
     plan: listRow.plan === null ? null : lotPlanSchema.parse(JSON.parse(listRow.plan)),
     plannedAt: row.planned_at?.toISOString() ?? null,
-    plannedBy: person(row.planner_id, row.planner_name),
+    plannedBy: personRef(row.planner_id, row.planner_name),
     planEntryId: row.plan_entry_id,
     lists: lists.map(({ lotId: _, ...list }) => list),
     decision: await findDecision(source, id),
@@ -1057,7 +1053,7 @@ function toAction(row: ActionRow): CorrectiveAction {
     lotTitle: row.lot_title,
     kind: row.kind,
     detail: row.detail,
-    owner: { id: row.owner_id, name: row.owner_name ?? erasedText },
+    owner: personRef(row.owner_id, row.owner_name),
     dueOn: row.due_on,
     doneOn: row.done_on,
     doneNote: row.done_note,

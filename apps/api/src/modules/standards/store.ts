@@ -8,6 +8,7 @@ import {
   type Standard,
 } from "@sealbook/contract/standards";
 import { z } from "zod";
+import { personRef } from "../../platform/person-ref.ts";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { standardStatusOn } from "./standard-status.ts";
@@ -339,7 +340,7 @@ function toCalibration(row: CalibrationRow): Calibration {
     points: parseCertifiedPoints(row.points),
     certificate,
     recordedAt: row.recorded_at.toISOString(),
-    recordedBy: row.actor_id === null ? null : { id: row.actor_id, name: row.actor_name ?? erasedText },
+    recordedBy: personRef(row.actor_id, row.actor_name),
     supersedesId: row.supersedes_id,
     supersededById: row.superseded_by_id,
     amendmentReason: row.amendment_reason,

@@ -1,5 +1,5 @@
 import type { TestReason, WorkItem } from "@sealbook/contract/work-items";
-import { erasedText } from "../../platform/personal-values.ts";
+import { personRef } from "../../platform/person-ref.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 
 interface WorkItemRow {
@@ -30,7 +30,7 @@ function toWorkItem(row: WorkItemRow): WorkItem {
     dueOn: row.due_on,
     note: row.note,
     openedAt: row.opened_at.toISOString(),
-    openedBy: row.opened_by === null ? null : { id: row.opened_by, name: row.opener_name ?? erasedText },
+    openedBy: personRef(row.opened_by, row.opener_name),
     doneByTestId: row.done_by_test_id,
     version: row.version,
   };

@@ -1,7 +1,11 @@
 import { useState } from "react";
 import { keptTheme, setTheme, type Theme, themes } from "./theme.ts";
 
-const names: Record<Theme, string> = { system: "As the system", light: "Light", dark: "Dark" };
+const names: Record<Theme, string> = {
+  system: "Colours: as the system",
+  light: "Colours: light",
+  dark: "Colours: dark",
+};
 
 /** Light, dark, or as the system says; kept in this browser. */
 export function ThemeSwitch() {

@@ -57,7 +57,10 @@ function PinForm({ hasPin }: { hasPin: boolean }) {
   return (
     <form className="stack" onSubmit={save}>
       <p>The PIN confirms each signature under a test. Keep it to yourself: it stands for your name.</p>
-      <SubmissionSummary submission={submission} names={{ "/pin": "New PIN", "/password": "Password" }} />
+      <SubmissionSummary
+        submission={submission}
+        names={{ "/pin": "New PIN", "/password": "Your password" }}
+      />
       {isSet ? <Notice title="The PIN is set." isAnnounced /> : null}
       <div className="row-fields">
         <TextField
@@ -73,7 +76,8 @@ function PinForm({ hasPin }: { hasPin: boolean }) {
           maxLength={8}
         />
         <TextField
-          label="Password"
+          label="Your password"
+          hint="Confirms that it is you"
           type="password"
           autoComplete="current-password"
           id={fieldId("/password")}

@@ -466,18 +466,36 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
   };
 }
 
-/** What amending looks at: whose test it is, and which work it answered. */
+/** What amending looks at: whose test it is, of what, when and where, by whose rules, and which work it answered. */
 export async function findTestToAmend(
   source: Source,
   id: string,
-): Promise<{ testerId: string; workItemIds: string[] } | null> {
-  const [row] = await source.query<{ tester_id: string; entry_body: string }>(
-    "SELECT tester_id, entry_body FROM meter_test WHERE id = $1",
+): Promise<{
+  testerId: string;
+  meterId: string;
+  performedOn: string;
+  at: { placeId: string; jurisdiction: string };
+  workItemIds: string[];
+} | null> {
+  const [row] = await source.query<{
+    tester_id: string;
+    meter_id: string;
+    performed_on: string;
+    place_id: string;
+    jurisdiction: string;
+    entry_body: string;
+  }>(
+    `SELECT t.tester_id, t.meter_id, (t.performed_at AT TIME ZONE (SELECT time_zone FROM shop))::date AS performed_on,
+       t.place_id, r.key AS jurisdiction, t.entry_body
+     FROM meter_test t JOIN rule_profile r ON r.id = t.profile_id WHERE t.id = $1`,
     [id],
   );
   if (row === undefined) return null;
   return {
     testerId: row.tester_id,
+    meterId: row.meter_id,
+    performedOn: row.performed_on,
+    at: { placeId: row.place_id, jurisdiction: row.jurisdiction },
     workItemIds: entryBodySchema.parse(JSON.parse(row.entry_body)).workItemIds,
   };
 }

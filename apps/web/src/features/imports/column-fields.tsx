@@ -2,7 +2,7 @@ import { ComboBox } from "../../ui/combo-box.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { cellsOfColumn } from "./cells-of-column.ts";
-import { type FigurePoint, importFieldOptions } from "./import-fields.ts";
+import { importFieldOptions, type OfferedField } from "./import-fields.ts";
 import type { MappingForm } from "./mapping-form.ts";
 import { serviceColumns } from "./service-columns.ts";
 
@@ -10,14 +10,15 @@ import { serviceColumns } from "./service-columns.ts";
 export function ColumnFields({
   columns,
   sample,
-  points,
+  offered,
   onChoose,
   errors,
   errorAt,
 }: {
   columns: MappingForm["columns"];
   sample: readonly (readonly string[])[];
-  points: readonly FigurePoint[];
+  /** What a column may mean. */
+  offered: readonly OfferedField[];
   onChoose: (index: number, field: string) => void;
   /** What is wrong with the columns as a whole. */
   errors: readonly string[];
@@ -67,7 +68,7 @@ export function ColumnFields({
                   id={fieldId(`/columns/${index}`)}
                   value={field}
                   onChange={(chosen) => onChoose(index, chosen)}
-                  options={importFieldOptions(points, columns, index)}
+                  options={importFieldOptions(offered, columns, index)}
                   error={errorAt(`/columns/${index}`)}
                 />
               ),

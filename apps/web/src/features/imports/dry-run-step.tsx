@@ -2,7 +2,6 @@ import { type checkImport, getSetAsideRows, type Import } from "@sealbook/contra
 import { useQuery } from "@tanstack/react-query";
 import { useRef } from "react";
 import { operationUrl } from "../../api/operation-url.ts";
-import { useMay } from "../../api/use-may.ts";
 import type { Submission } from "../../api/use-submission.ts";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
 import { Button } from "../../ui/button.tsx";
@@ -17,6 +16,7 @@ import { savedMappingsOptions } from "./saved-mappings-options.ts";
 import { StepProgress } from "./step-progress.tsx";
 import { useFocusOnEntering } from "./use-focus-on-entering.ts";
 import { useMappingChoice } from "./use-mapping-choice.ts";
+import { useMayImport } from "./use-may-import.ts";
 
 /** Step 3: what would go in and what not, before anything does. */
 export function DryRunStep({
@@ -30,7 +30,7 @@ export function DryRunStep({
 }) {
   const place = useRef<HTMLDivElement>(null);
   useFocusOnEntering(place, of.state === "checking");
-  const mayRun = useMay("import.run");
+  const mayRun = useMayImport(of.kind);
   return (
     <Panel title="3. The dry run">
       <div className="stack">
@@ -82,7 +82,7 @@ function StartCheck({
   onCheck: (mappingId: string) => Promise<void>;
 }) {
   // While they are fetched, and if that failed, the step before says so.
-  const saved = useQuery(savedMappingsOptions);
+  const saved = useQuery(savedMappingsOptions(of.kind));
   const { chosen } = useMappingChoice(of, saved.data?.rows ?? []);
   const [{ form }] = useSearchText();
   if (form !== undefined) return <p className="quiet">Save the mapping first; then the dry run can start.</p>;

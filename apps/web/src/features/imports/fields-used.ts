@@ -1,9 +1,12 @@
+import { makerResultFields } from "@sealbook/contract/imports";
+
 /** What a mapping's columns call for: questions that no column calls for are not asked. */
 export interface FieldsUsed {
   /** Figures in percent, whose convention must be known. */
   readonly figures: boolean;
   /** The standard's energy, whose unit must be known. */
   readonly energy: boolean;
+  readonly purchasedOn: boolean;
   readonly tester: boolean;
   readonly reason: boolean;
   readonly standard: boolean;
@@ -15,7 +18,13 @@ export interface FieldsUsed {
 /** @param fields  the fields that columns are mapped to; "" is none */
 export function fieldsUsed(fields: readonly string[]): FieldsUsed {
   return {
-    figures: fields.some((field) => field.endsWith(".asFound") || field.endsWith(".asLeft")),
+    figures: fields.some(
+      (field) =>
+        field.endsWith(".asFound") ||
+        field.endsWith(".asLeft") ||
+        makerResultFields.some((result) => result === field),
+    ),
+    purchasedOn: fields.includes("purchasedOn"),
     energy: fields.some((field) => field.endsWith(".standardEnergy")),
     tester: fields.includes("tester"),
     reason: fields.includes("reason"),

@@ -1,3 +1,4 @@
+import type { ShipmentField } from "@sealbook/contract/imports";
 import type { ComboBoxOption } from "../../ui/combo-box.tsx";
 
 /** A test point as far as columns are concerned. */
@@ -6,8 +7,21 @@ export interface FigurePoint {
   readonly label: string;
 }
 
-/** What a column can mean besides a point's figure, in the order in which it is offered. */
-const fieldNames: Readonly<Record<string, string>> = {
+/** What a column of a maker's list can mean, in the order in which it is offered. */
+const shipmentFieldNames: Readonly<Record<ShipmentField, string>> = {
+  serial: "Maker's serial",
+  utilityNumber: "Utility number",
+  firmware: "Firmware",
+  program: "Program",
+  purchasedOn: "Purchased on",
+  fullLoad: "Maker's result, full load",
+  lightLoad: "Maker's result, light load",
+  powerFactor: "Maker's result, power factor",
+  average: "Maker's result, average",
+};
+
+/** What a column of a bench's file can mean besides a point's figure, in the order in which it is offered. */
+const testFieldNames: Readonly<Record<string, string>> = {
   meterNumber: "Meter number",
   serial: "Maker's serial",
   performedAt: "Date and time of the test",
@@ -29,6 +43,8 @@ const fieldNames: Readonly<Record<string, string>> = {
   sealsApplied: "Seals applied",
   remarks: "Remarks",
 };
+
+const fieldNames: Readonly<Record<string, string>> = { ...testFieldNames, ...shipmentFieldNames };
 
 const figureNames: Readonly<Record<string, string>> = {
   asFound: "as found",
@@ -55,6 +71,27 @@ export function pointsOfPlans(
   return [...points.values()];
 }
 
+/** A field that a column may be given, and what is said beside its name. */
+export interface OfferedField {
+  readonly field: string;
+  readonly note?: string;
+}
+
+/** What columns of a bench's file may mean: besides the rest, each figure of each point. */
+export function testFieldsOffered(points: readonly FigurePoint[]): OfferedField[] {
+  const figures = points.flatMap(({ key, label }) =>
+    Object.keys(figureNames).map((figure) => ({ field: `${key}.${figure}`, note: label })),
+  );
+  return [...Object.keys(testFieldNames).map((field) => ({ field })), ...figures];
+}
+
+/** What columns of a maker's list may mean. */
+export const shipmentFieldsOffered: readonly OfferedField[] = Object.keys(shipmentFieldNames).map(
+  (field) => ({
+    field,
+  }),
+);
+
 /**
  * What a column can be chosen to mean. The point's own name stands beside its figures; what another column means
  * already says so.
@@ -63,17 +100,11 @@ export function pointsOfPlans(
  * @param own      index of the column that chooses
  */
 export function importFieldOptions(
-  points: readonly FigurePoint[],
+  offered: readonly OfferedField[],
   columns: readonly { heading: string; field: string }[],
   own: number,
 ): ComboBoxOption[] {
-  const figures = points.flatMap(({ key, label }) =>
-    Object.keys(figureNames).map((figure) => ({ field: `${key}.${figure}`, note: label })),
-  );
-  const fields: { field: string; note?: string }[] = [
-    ...Object.keys(fieldNames).map((field) => ({ field })),
-    ...figures,
-  ];
+  const fields = [...offered];
   const chosen = columns[own]?.field ?? "";
   if (chosen !== "" && !fields.some(({ field }) => field === chosen)) {
     fields.push({ field: chosen, note: "no plan has this point now" });

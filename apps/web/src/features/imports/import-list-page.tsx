@@ -1,23 +1,37 @@
-import { listImports } from "@sealbook/contract/imports";
+import { importKindNames, listImports } from "@sealbook/contract/imports";
 import { Link } from "@tanstack/react-router";
-import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PagedTable } from "../../trade/paged-table.tsx";
 import { PersonName } from "../../trade/person-name.tsx";
+import { TakeInFile } from "../../trade/take-in-file.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { formatCount } from "./format-count.ts";
 import { ImportStateMark } from "./import-state-mark.tsx";
-import { TakeInFile } from "./take-in-file.tsx";
+import { useMayImport } from "./use-may-import.ts";
 
-/** Files from benches: those taken in, newest first, and the place to take in another. */
+/** Files taken in, newest first, and the place to take in a bench's. A maker's list is taken in on its shipment's page. */
 export function ImportListPage() {
-  const mayRun = useMay("import.run");
+  const mayRun = useMayImport("meter-tests");
   return (
     <div className="stack">
-      <PageHeader title="Imports" note="Tests that a bench has written to a file, taken into the book." />
-      {mayRun ? <TakeInFile /> : null}
+      <PageHeader
+        title="Imports"
+        note={
+          <>
+            Tests that a bench has written to a file, and makers&rsquo; lists of{" "}
+            <Link to={paths.shipments()}>shipments</Link>, taken into the book.
+          </>
+        }
+      />
+      {mayRun ? (
+        <TakeInFile
+          into={{ kind: "meter-tests" }}
+          label="Take in a bench's file"
+          hint="Tests as the bench has written them."
+        />
+      ) : null}
       <PagedTable
         operation={listImports}
         input={{}}
@@ -29,6 +43,18 @@ export function ImportListPage() {
             heading: "File",
             isRowHeader: true,
             cell: (row) => <Link to={paths.import(row.id)}>{row.file.name}</Link>,
+          },
+          {
+            heading: "What it holds",
+            cell: (row) =>
+              row.lot === null ? (
+                importKindNames[row.kind]
+              ) : (
+                <>
+                  Maker&rsquo;s list of shipment <Link to={paths.shipment(row.lot.id)}>{row.lot.number}</Link>
+                </>
+              ),
+            isNarrowHidden: true,
           },
           { heading: "State", cell: (row) => <ImportStateMark state={row.state} /> },
           { heading: "Good", cell: (row) => countOrNone(row, row.rowsGood), isNumeric: true },

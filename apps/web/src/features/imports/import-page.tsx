@@ -1,6 +1,8 @@
 import "./imports.css";
 import { checkImport } from "@sealbook/contract/imports";
+import { Link } from "@tanstack/react-router";
 import { useSubmission } from "../../api/use-submission.ts";
+import { paths } from "../../paths.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
@@ -23,7 +25,21 @@ export function ImportPage() {
   };
   return (
     <div className="stack">
-      <PageHeader title={shown.file.name} note={<ImportStateMark state={shown.state} />} />
+      <PageHeader
+        title={shown.file.name}
+        note={
+          <>
+            <ImportStateMark state={shown.state} />
+            {shown.lot === null ? null : (
+              <>
+                {" "}
+                Maker&rsquo;s list for shipment{" "}
+                <Link to={paths.shipment(shown.lot.id)}>{shown.lot.number}</Link>
+              </>
+            )}
+          </>
+        }
+      />
       {again === "yes" ? (
         <Notice title="This file was taken in before" isAnnounced>
           <p>Its content is the same to the last byte, so this is the import on record. Nothing was added.</p>

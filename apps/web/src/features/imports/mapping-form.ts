@@ -1,4 +1,4 @@
-import { importMappingBodySchema } from "@sealbook/contract/imports";
+import { importKinds, testMappingSchema } from "@sealbook/contract/imports";
 import { testReasons } from "@sealbook/contract/work-items";
 import { z } from "zod";
 
@@ -6,14 +6,15 @@ import { z } from "zod";
 const wordRowSchema = z.object({ key: z.int(), word: z.string(), meaning: z.string() });
 export type WordRow = z.infer<typeof wordRowSchema>;
 
-const shape = importMappingBodySchema.shape;
+const { shape } = testMappingSchema;
 const orNone = z.literal("");
 
 /**
- * A mapping as its form holds it. "" is a choice that nobody has made yet; it has a shape of its own so that a draft
+ * A mapping as its form holds it, of either kind: what its kind does not ask stays as it opens. "" is a choice that nobody has made yet; it has a shape of its own so that a draft
  * kept over a reload can be read back.
  */
 export const mappingFormSchema = z.object({
+  kind: z.enum(importKinds),
   name: z.string(),
   separator: z.union([shape.separator, orNone]),
   decimalMark: z.union([shape.decimalMark, orNone]),

@@ -1,4 +1,4 @@
-import type { ImportMapping } from "@sealbook/contract/imports";
+import type { ImportMapping, TestMapping } from "@sealbook/contract/imports";
 import type { ClashLine } from "../../trade/clash-notice.tsx";
 import { fieldsUsed } from "./fields-used.ts";
 import { importFieldName } from "./import-fields.ts";
@@ -22,30 +22,45 @@ export interface MappingLine {
 /** A mapping as lines to read, one for each choice, column and word; mappings that agree give the same lines. */
 export function mappingLines({ name, body }: Pick<ImportMapping, "name" | "body">): MappingLine[] {
   const used = fieldsUsed(Object.values(body.columns));
-  const line = (pointer: string, value: string) => ({ term: mappingLabel(pointer), value });
+  return [
+    line("/name", name),
+    line("/figures", used.figures ? figuresNames[body.figures] : "None in percent"),
+    ...(body.kind === "meter-tests" ? testLines(body) : []),
+    line("/separator", separatorNames[body.separator]),
+    line("/decimalMark", decimalMarkNames[body.decimalMark]),
+    line("/dateOrder", dateOrderNames[body.dateOrder]),
+    ...(body.kind === "meter-tests" ? [line("/timeZone", body.timeZone)] : []),
+    ...Object.entries(body.columns).map(([heading, field]) => ({
+      term: `Column "${heading}"`,
+      value: importFieldName(field),
+    })),
+    ...(body.kind === "meter-tests"
+      ? [
+          ...words("Reason", body.reasons, reasonNames),
+          ...words("No test possible", body.noTestPossible, untestableNames),
+          ...words("Creep", body.creepWords, creepNames),
+        ]
+      : []),
+  ];
+}
+
+function line(pointer: string, value: string): MappingLine {
+  return { term: mappingLabel(pointer), value };
+}
+
+/** What only mappings of tests say. */
+function testLines(body: TestMapping): MappingLine[] {
+  const used = fieldsUsed(Object.values(body.columns));
   const byColumn = (hasColumn: boolean, forAll: string | null, otherwise: string) => {
     if (!hasColumn) return forAll ?? otherwise;
     return forAll === null ? "By its column" : `By its column; where that is empty, ${forAll}`;
   };
   return [
-    line("/name", name),
-    line("/figures", used.figures ? figuresNames[body.figures] : "None in percent"),
     line("/energyUnit", used.energy ? body.energyUnit : "No energies"),
     line("/errorAppliedByBench", body.errorAppliedByBench ? "Yes" : "No"),
     line("/standardDesignation", byColumn(used.standard, body.standardDesignation, "None")),
     line("/planCode", byColumn(used.planCode, body.planCode, "Each meter type's own")),
     line("/defaultReason", byColumn(used.reason, nameOf(body.defaultReason), "None")),
-    line("/separator", separatorNames[body.separator]),
-    line("/decimalMark", decimalMarkNames[body.decimalMark]),
-    line("/dateOrder", dateOrderNames[body.dateOrder]),
-    line("/timeZone", body.timeZone),
-    ...Object.entries(body.columns).map(([heading, field]) => ({
-      term: `Column "${heading}"`,
-      value: importFieldName(field),
-    })),
-    ...words("Reason", body.reasons, reasonNames),
-    ...words("No test possible", body.noTestPossible, untestableNames),
-    ...words("Creep", body.creepWords, creepNames),
   ];
 }
 

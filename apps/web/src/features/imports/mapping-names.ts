@@ -1,4 +1,4 @@
-import { type ImportMappingBody, importMappingBodySchema } from "@sealbook/contract/imports";
+import { type ImportMappingBody, type TestMapping, testMappingSchema } from "@sealbook/contract/imports";
 import { untestableReasonNames } from "@sealbook/contract/meter-tests";
 import { signConventionNames } from "@sealbook/contract/standards";
 import { testReasonNames } from "@sealbook/contract/work-items";
@@ -25,7 +25,7 @@ export const dateOrderNames: Record<ImportMappingBody["dateOrder"], string> = {
 
 export const figuresNames: Record<ImportMappingBody["figures"], string> = signConventionNames;
 
-export const creepNames: Record<ImportMappingBody["creepWords"][string], string> = {
+export const creepNames: Record<TestMapping["creepWords"][string], string> = {
   none: "Does not creep",
   creeps: "Creeps",
   "not-checked": "Not checked",
@@ -41,7 +41,7 @@ const labels: Readonly<Record<string, string>> = {
   "/dateOrder": "Order of the date",
   "/timeZone": "Time zone of the bench",
   "/columns": "Columns",
-  "/figures": "The points' figures are",
+  "/figures": "The figures are",
   "/energyUnit": "Unit of the standard's energy",
   "/planCode": "Test plan",
   "/standardDesignation": "Standard",
@@ -72,4 +72,4 @@ export function choicesOf<Value extends string>(
   return (Object.entries(names) as [Value, string][]).map(([value, label]) => ({ value, label }));
 }
 
-export const energyUnits = importMappingBodySchema.shape.energyUnit.options;
+export const energyUnits = testMappingSchema.shape.energyUnit.options;

@@ -1,7 +1,6 @@
 import type { Import, ImportMapping } from "@sealbook/contract/imports";
 import { useQuery, useQueryClient } from "@tanstack/react-query";
 import { useRef } from "react";
-import { useMay } from "../../api/use-may.ts";
 import { Button } from "../../ui/button.tsx";
 import { ComboBox } from "../../ui/combo-box.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
@@ -10,12 +9,14 @@ import { Panel } from "../../ui/panel.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
 import { countOf } from "./format-count.ts";
 import { isUnderWay } from "./import-state.ts";
+import { kindWords } from "./kind-words.ts";
 import { mappingLines } from "./mapping-lines.ts";
 import { missingHeadings } from "./missing-headings.ts";
 import { ChangeMapping, NewMapping } from "./open-mapping.tsx";
 import { savedMappingsOptions } from "./saved-mappings-options.ts";
 import { useFocusOnEntering } from "./use-focus-on-entering.ts";
 import { useMappingChoice } from "./use-mapping-choice.ts";
+import { useMayImport } from "./use-may-import.ts";
 import { WhenFetched } from "./when-fetched.tsx";
 
 /** What the address says of this step, so that a reload shows the same. */
@@ -27,7 +28,7 @@ interface Chosen {
 
 /** Step 2: which column means what; chosen among the saved mappings, or made here. */
 export function MappingStep({ of, onCheck }: { of: Import; onCheck: (mappingId: string) => Promise<void> }) {
-  const saved = useQuery(savedMappingsOptions);
+  const saved = useQuery(savedMappingsOptions(of.kind));
   return (
     <Panel title="2. The mapping">
       <WhenFetched query={saved} what="the saved mappings">
@@ -48,7 +49,7 @@ function MappingChoice({
 }) {
   const buttons = useRef<HTMLDivElement>(null);
   const queryClient = useQueryClient();
-  const mayRun = useMay("import.run");
+  const mayRun = useMayImport(of.kind);
   const [search, changeSearch] = useSearchText();
   const { form }: Chosen = search;
   const { mappings, chosen } = useMappingChoice(of, saved);
@@ -57,7 +58,7 @@ function MappingChoice({
   const choose = (mapping: string) => changeSearch({ mapping, form: "" });
   const open = (kind: string) => changeSearch({ form: kind });
   const save = async (mapping: ImportMapping, then: "check" | "stay") => {
-    await queryClient.invalidateQueries({ queryKey: savedMappingsOptions.queryKey });
+    await queryClient.invalidateQueries({ queryKey: savedMappingsOptions(of.kind).queryKey });
     choose(mapping.id);
     if (then === "check") await onCheck(mapping.id);
   };
@@ -74,7 +75,7 @@ function MappingChoice({
   if (isUnderWay(of.state)) return <Summary mapping={of.mapping} headings={of.headings} />;
   if (!mayRun) {
     return of.mapping === null ? (
-      <p>No mapping has been chosen yet. A technician, quality engineer or supervisor can choose one.</p>
+      <p>No mapping has been chosen yet. {kindWords[of.kind].takers} can choose one.</p>
     ) : (
       <Summary mapping={of.mapping} headings={of.headings} />
     );
@@ -82,7 +83,7 @@ function MappingChoice({
   return (
     <>
       {mappings.length === 0 ? (
-        <p>No mapping is saved yet. Make one for this bench&rsquo;s files: it is kept under a name.</p>
+        <p>No mapping is saved yet. Make one for {kindWords[of.kind].files}: it is kept under a name.</p>
       ) : (
         <div className="mapping-choice">
           <ComboBox

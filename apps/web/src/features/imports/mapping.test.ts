@@ -1,4 +1,4 @@
-import { type ImportMapping, importMappingBodySchema } from "@sealbook/contract/imports";
+import { shipmentMappingSchema, type TestMapping, testMappingSchema } from "@sealbook/contract/imports";
 import { describe, expect, it } from "vitest";
 import { columnTitles } from "./column-titles.ts";
 import { dateOrderOf } from "./date-order-of.ts";
@@ -6,7 +6,13 @@ import { decimalMarkOf } from "./decimal-mark-of.ts";
 import { formFromMapping } from "./form-from-mapping.ts";
 import { formatBytes } from "./format-bytes.ts";
 import { countOf } from "./format-count.ts";
-import { importFieldName, importFieldOptions, pointsOfPlans } from "./import-fields.ts";
+import {
+  importFieldName,
+  importFieldOptions,
+  pointsOfPlans,
+  shipmentFieldsOffered,
+  testFieldsOffered,
+} from "./import-fields.ts";
 import { mappingBody } from "./mapping-body.ts";
 import { dropDraft, keepDraft, readDraft } from "./mapping-draft.ts";
 import type { MappingForm } from "./mapping-form.ts";
@@ -24,6 +30,7 @@ import { withBlankRow, withWords } from "./word-rows.ts";
 // The files and mappings here are made up for the test; what is expected of them is read off by hand.
 
 const file = {
+  kind: "meter-tests" as const,
   headings: ["Meter", "When", "Why", "FL %", "FL counts", "FL Wh"],
   sample: [
     ["0012", "31.03.2026 14:05", "Routine", "99,87", "", ""],
@@ -97,7 +104,8 @@ describe("a new mapping", () => {
   it("makes a body that the contract takes and that the form reads back", () => {
     const made = mappingBody(answered());
     if (made.kind !== "body") throw new Error("everything is answered");
-    expect(importMappingBodySchema.parse(made.body)).toEqual({
+    expect(testMappingSchema.parse(made.body)).toEqual({
+      kind: "meter-tests",
       format: 1,
       separator: ";",
       decimalMark: ",",
@@ -116,6 +124,59 @@ describe("a new mapping", () => {
     });
     const again = mappingBody(formFromMapping({ name: "Bench east", body: made.body }, file.headings));
     expect(again).toEqual(made);
+  });
+});
+
+describe("a mapping of a maker's list", () => {
+  const list = {
+    kind: "shipment-meters" as const,
+    headings: ["Serial No", "Badge", "FL err", "Bought"],
+    sample: [["A-1", "70001", "0,12", "31.10.2026"]],
+  };
+  function mapped() {
+    let form = newMappingForm(list, opened);
+    for (const [index, field] of ["serial", "utilityNumber", "fullLoad"].entries()) {
+      form = withColumnField(form, index, field, []);
+    }
+    return { ...form, name: "Alderwick lists" };
+  }
+
+  it("asks nothing about benches, and for the figures' convention only where there are figures", () => {
+    const made = mappingBody(mapped());
+    expect(made.kind === "open" ? made.open.map(({ pointer }) => pointer) : []).toEqual(["/figures"]);
+    const bare = mappingBody(withColumnField({ ...mapped(), dateOrder: "" }, 2, "", []));
+    expect(bare).toMatchObject({
+      kind: "body",
+      body: { columns: { "Serial No": "serial", Badge: "utilityNumber" } },
+    });
+    const dated = mappingBody(
+      withColumnField({ ...mapped(), figures: "error", dateOrder: "" }, 3, "purchasedOn", []),
+    );
+    expect(dated.kind === "open" ? dated.open.map(({ pointer }) => pointer) : []).toEqual(["/dateOrder"]);
+  });
+
+  it("makes a body that the contract takes and that the form reads back", () => {
+    const made = mappingBody({ ...mapped(), figures: "error" });
+    if (made.kind !== "body") throw new Error("everything is answered");
+    expect(shipmentMappingSchema.parse(made.body)).toEqual({
+      kind: "shipment-meters",
+      format: 1,
+      separator: ";",
+      decimalMark: ",",
+      figures: "error",
+      dateOrder: "day-month-year",
+      columns: { "Serial No": "serial", Badge: "utilityNumber", "FL err": "fullLoad" },
+    });
+    expect(mappingBody(formFromMapping({ name: "Alderwick lists", body: made.body }, list.headings))).toEqual(
+      made,
+    );
+  });
+
+  it("is offered only fields that the contract knows, each in words", () => {
+    const options = importFieldOptions(shipmentFieldsOffered, [{ heading: "a", field: "" }], 0);
+    const columns = Object.fromEntries(options.map(({ value }) => [value, value]));
+    expect(shipmentMappingSchema.shape.columns.safeParse(columns).success).toBe(true);
+    expect(options.every(({ label, value }) => label !== value)).toBe(true);
   });
 });
 
@@ -164,7 +225,7 @@ describe("a mapping's columns", () => {
       { key: "FL", label: "Full load" },
       { key: "LL-A", label: "Light load, element A" },
     ]);
-    const options = importFieldOptions(points, [{ heading: "a", field: "" }], 0);
+    const options = importFieldOptions(testFieldsOffered(points), [{ heading: "a", field: "" }], 0);
     const fields = options.map(({ value }) => value);
     expect(fields.filter((field) => field.startsWith("LL-A."))).toEqual([
       "LL-A.asFound",
@@ -176,9 +237,9 @@ describe("a mapping's columns", () => {
   });
 
   it("offers only fields that the contract knows", () => {
-    const fields = importFieldOptions(points, [], 0).map(({ value }) => value);
+    const fields = importFieldOptions(testFieldsOffered(points), [], 0).map(({ value }) => value);
     const columns = Object.fromEntries(fields.map((field) => [field, field]));
-    expect(importMappingBodySchema.shape.columns.safeParse(columns).success).toBe(true);
+    expect(testMappingSchema.shape.columns.safeParse(columns).success).toBe(true);
   });
 
   it("says which column has a meaning already, and keeps a point that no plan has any more", () => {
@@ -186,7 +247,7 @@ describe("a mapping's columns", () => {
       { heading: "A", field: "FL.asFound" },
       { heading: "B", field: "XX.asLeft" },
     ];
-    const options = importFieldOptions(points, columns, 1);
+    const options = importFieldOptions(testFieldsOffered(points), columns, 1);
     expect(options.find(({ value }) => value === "FL.asFound")?.note).toBe('Full load; column "A" has it');
     expect(options.find(({ value }) => value === "XX.asLeft")?.label).toBe("XX as left");
   });
@@ -268,8 +329,8 @@ describe("a refused mapping", () => {
 
 describe("a mapping that somebody else has changed meanwhile", () => {
   const made = mappingBody(answered());
-  if (made.kind !== "body") throw new Error("everything is answered");
-  const opened: Pick<ImportMapping, "name" | "body"> = { name: "Bench", body: made.body };
+  if (made.kind !== "body" || made.body.kind !== "meter-tests") throw new Error("everything is answered");
+  const opened: { name: string; body: TestMapping } = { name: "Bench", body: made.body };
   const mine: typeof opened = {
     name: "Bench east",
     body: {

@@ -11,11 +11,12 @@ import type { MappingForm } from "./mapping-form.ts";
  * @param timeZone  the shop's, for times without an offset
  */
 export function newMappingForm(
-  { headings, sample }: Pick<Import, "headings" | "sample">,
+  { kind, headings, sample }: Pick<Import, "kind" | "headings" | "sample">,
   { separator, timeZone }: { separator: MappingForm["separator"]; timeZone: string },
 ): MappingForm {
   const cells = headings.flatMap((_, index) => cellsOfColumn(sample, index));
   return {
+    kind,
     name: "",
     separator,
     decimalMark: decimalMarkOf(cells),

@@ -62,6 +62,15 @@ export function ChangeMapping({ mapping, ...opened }: Opened & { mapping: Import
 
 /** The form with what it offers: test plans, whose points columns can mean, and standards. */
 function WithChoices(form: Opened & { changed: ImportMapping | null; fresh: () => MappingForm }) {
+  // A maker's list names neither plans nor standards.
+  return form.of.kind === "meter-tests" ? (
+    <WithTestChoices {...form} />
+  ) : (
+    <EditMapping {...form} plans={[]} standards={[]} />
+  );
+}
+
+function WithTestChoices(form: Opened & { changed: ImportMapping | null; fresh: () => MappingForm }) {
   const plans = useQuery(operationOptions(listTestPlans, { query: { limit: 200 } }));
   const standards = useQuery(operationOptions(listStandards, { query: { limit: 200 } }));
   return (

@@ -1,8 +1,14 @@
-import type { ImportMapping } from "@sealbook/contract/imports";
+import type { ImportMapping, ImportMappingBody } from "@sealbook/contract/imports";
 import { rebased } from "../../trade/rebased.ts";
 
 type Named = Pick<ImportMapping, "name" | "body">;
-const lists = ["columns", "reasons", "noTestPossible", "creepWords"] as const;
+
+/** What a mapping says line by line; the rest of it are single choices. */
+function listsOf(body: ImportMappingBody): Record<string, Readonly<Record<string, string>>> {
+  if (body.kind === "shipment-meters") return { columns: body.columns };
+  const { columns, reasons, noTestPossible, creepWords } = body;
+  return { columns, reasons, noTestPossible, creepWords };
+}
 
 /**
  * One's own changes of a mapping put on top of a newer version, column by column and word by word: what one has not
@@ -14,9 +20,10 @@ const lists = ["columns", "reasons", "noTestPossible", "creepWords"] as const;
  */
 export function rebasedMapping(opened: Named, mine: Named, newer: Named): Named {
   const body = rebased(opened.body, mine.body, newer.body);
-  const entries = lists.map((list) => [
+  const [before, own, theirs] = [listsOf(opened.body), listsOf(mine.body), listsOf(newer.body)];
+  const entries = Object.keys(own).map((list) => [
     list,
-    rebasedList(opened.body[list], mine.body[list], newer.body[list]),
+    rebasedList(before[list] ?? {}, own[list] ?? {}, theirs[list] ?? {}),
   ]);
   return {
     name: mine.name === opened.name ? newer.name : mine.name,

@@ -3,7 +3,6 @@ import { listMeterTests } from "@sealbook/contract/meter-tests";
 import { useQuery } from "@tanstack/react-query";
 import { useRef, useState } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
-import { useMay } from "../../api/use-may.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
@@ -14,17 +13,17 @@ import { Panel } from "../../ui/panel.tsx";
 import { fieldsUsed } from "./fields-used.ts";
 import { countOf } from "./format-count.ts";
 import { isUnderWay } from "./import-state.ts";
+import { kindWords } from "./kind-words.ts";
 import { RowCounts } from "./row-counts.tsx";
 import { StepProgress } from "./step-progress.tsx";
 import { useFocusOnEntering } from "./use-focus-on-entering.ts";
-
-const tests = ["test", "tests"] as const;
+import { useMayImport } from "./use-may-import.ts";
 
 /** Step 4: the good rows go into the book. */
 export function RunStep({ of }: { of: Import }) {
   const place = useRef<HTMLDivElement>(null);
   useFocusOnEntering(place, of.state === "running");
-  const mayRun = useMay("import.run");
+  const mayRun = useMayImport(of.kind);
   return (
     <Panel title="4. Into the book">
       <div className="stack">
@@ -33,10 +32,17 @@ export function RunStep({ of }: { of: Import }) {
         </div>
         {of.state === "running" ? <StepProgress of={of} label="Going in" /> : null}
         {of.state === "running" || of.state === "done" ? (
-          <RowCounts of={of} word="Went in" good="are tests in the book" />
+          <RowCounts of={of} word="Went in" good={kindWords[of.kind].wentIn} />
         ) : null}
         {of.state === "checked" && of.rowsGood > 0 && mayRun ? <PutIn of={of} /> : null}
-        {isUnderWay(of.state) ? null : <TestsOfImport importId={of.id} />}
+        {of.kind === "meter-tests" && !isUnderWay(of.state) ? <TestsOfImport importId={of.id} /> : null}
+        {of.state === "done" && of.lot !== null ? (
+          <div>
+            <ButtonLink kind="primary" to={paths.shipment(of.lot.id)}>
+              Back to shipment {of.lot.number}
+            </ButtonLink>
+          </div>
+        ) : null}
       </div>
     </Panel>
   );
@@ -45,8 +51,7 @@ export function RunStep({ of }: { of: Import }) {
 function PutIn({ of }: { of: Import }) {
   const [isAsking, setAsking] = useState(false);
   const run = useSubmission(runImport);
-  const goIn = countOf(of.rowsGood, tests);
-  const hasTester = fieldsUsed(Object.values(of.mapping?.body.columns ?? {})).tester;
+  const goIn = countOf(of.rowsGood, kindWords[of.kind].noun);
   const start = async () => {
     setAsking(false);
     await run.submit({ params: { id: of.id } });
@@ -73,10 +78,7 @@ function PutIn({ of }: { of: Import }) {
           }
         >
           <p>
-            Tests in the book are never taken out; what turns out wrong is amended test by test.{" "}
-            {hasTester
-              ? "They go in unsigned and wait in the tray of whoever tested."
-              : "No column names the tester, so you are on record as the tester, and they wait in your tray to be signed."}
+            {kindWords[of.kind].forGood} {of.kind === "meter-tests" ? testerSentence(of) : null}
           </p>
           {of.rowsBad === 0 ? null : <p>{countOf(of.rowsBad, ["row stays", "rows stay"])} set aside.</p>}
           {of.rowsAlready === 0 ? null : (
@@ -86,6 +88,12 @@ function PutIn({ of }: { of: Import }) {
       ) : null}
     </>
   );
+}
+
+function testerSentence({ mapping }: Import): string {
+  return fieldsUsed(Object.values(mapping?.body.columns ?? {})).tester
+    ? "They go in unsigned and wait in the tray of whoever tested."
+    : "No column names the tester, so you are on record as the tester, and they wait in your tray to be signed.";
 }
 
 /** The way to the tests that came from this file, if there are any. */
@@ -103,7 +111,8 @@ function TestsOfImport({ importId }: { importId: string }) {
   );
 }
 
-function sentenceOf({ state, rowsGood, rowsAlready }: Import): string {
+function sentenceOf({ state, kind, rowsGood, rowsAlready }: Import): string {
+  const { noun } = kindWords[kind];
   switch (state) {
     case "uploaded":
     case "checking":
@@ -111,13 +120,13 @@ function sentenceOf({ state, rowsGood, rowsAlready }: Import): string {
     case "failed":
       return "When a dry run is done, its good rows can go in here.";
     case "checked":
-      if (rowsGood > 0) return `${countOf(rowsGood, tests)} can go in.`;
+      if (rowsGood > 0) return `${countOf(rowsGood, noun)} can go in.`;
       return rowsAlready > 0
         ? "Nothing is left to go in: what is good is in the book already."
         : "No row is good, so nothing can go in.";
     case "running":
-      return "The tests are going in. You may leave this page; it goes on by itself.";
+      return `The ${noun[1]} are going in. You may leave this page; it goes on by itself.`;
     case "done":
-      return `${countOf(rowsGood, ["test", "tests"])} went in.`;
+      return `${countOf(rowsGood, noun)} went in.`;
   }
 }

@@ -1,5 +1,7 @@
-import { listImportMappings } from "@sealbook/contract/imports";
+import { type ImportKind, listImportMappings } from "@sealbook/contract/imports";
 import { operationOptions } from "../../api/operation-options.ts";
 
-/** The mappings that the shop has saved, by name. */
-export const savedMappingsOptions = operationOptions(listImportMappings, { query: { limit: 200 } });
+/** The mappings that the shop has saved for files of a kind, by name. */
+export function savedMappingsOptions(kind: ImportKind) {
+  return operationOptions(listImportMappings, { query: { kind, limit: 200 } });
+}

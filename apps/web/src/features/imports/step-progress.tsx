@@ -1,15 +1,15 @@
 import { cancelImport, type Import } from "@sealbook/contract/imports";
 import { useId } from "react";
-import { useMay } from "../../api/use-may.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
 import { Button } from "../../ui/button.tsx";
 import { formatCount } from "./format-count.ts";
+import { useMayImport } from "./use-may-import.ts";
 
 /** How far a step under way has come, and the way to stop it. */
 export function StepProgress({ of, label }: { of: Import; label: string }) {
   const labelId = useId();
-  const mayRun = useMay("import.run");
+  const mayRun = useMayImport(of.kind);
   const cancel = useSubmission(cancelImport);
   const { rowsDone, rowsTotal, cancelAsked } = of;
   const isStopping = cancelAsked || cancel.pending;

@@ -23,7 +23,7 @@ export function useImport(id: string) {
   const wentOn = useRef(goesOn);
   useEffect(() => {
     if (wentOn.current && !goesOn) {
-      for (const area of ["imports", "meterTests", "meters", "workItems", "ledger"]) {
+      for (const area of ["imports", "meterTests", "meters", "workItems", "sampling", "ledger"]) {
         void queryClient.invalidateQueries({ queryKey: areaKey(area) });
       }
     }

@@ -1,15 +1,15 @@
 import type { Lot } from "@sealbook/contract/sampling";
 import { addShipmentMeters, shipmentRefusalNames } from "@sealbook/contract/shipments";
-import { Link } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import type { CallReply } from "../../api/call.ts";
 import { newId } from "../../api/new-id.ts";
 import { useMay } from "../../api/use-may.ts";
 import { useSubmission } from "../../api/use-submission.ts";
-import { paths } from "../../paths.ts";
 import { LotStep } from "../../trade/lots/lot-step.tsx";
 import { MembersTable } from "../../trade/lots/members-table.tsx";
+import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
+import { TakeInFile } from "../../trade/take-in-file.tsx";
 import { Button } from "../../ui/button.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
@@ -34,7 +34,16 @@ export function MetersStep({ lot, number }: { lot: Lot; number: number }) {
           ...(lot.note === "" ? [] : [{ term: "Note", value: lot.note }]),
         ]}
       />
-      {mayReceive ? <AddMetersForm lot={lot} /> : null}
+      {mayReceive ? (
+        <>
+          <TakeInFile
+            into={{ kind: "shipment-meters", lotId: lot.id }}
+            label="Take in the maker's list"
+            hint="It adds meters that are not on record, and keeps the maker's own results."
+          />
+          <AddMetersForm lot={lot} />
+        </>
+      ) : null}
       {lot.counts.members === 0 ? null : (
         <div>
           <Button kind="quiet" aria-expanded={isShown} onClick={() => setIsShown(!isShown)}>
@@ -52,6 +61,7 @@ function AddMetersForm({ lot }: { lot: Lot }) {
   const [text, setText] = useState("");
   const [reply, setReply] = useState<CallReply<typeof addShipmentMeters> | null>(null);
   const submission = useSubmission(addShipmentMeters, { touches: ["sampling"] });
+  useRefreshOnClash(submission.problem);
   const numbers = numbersInText(text);
   const save = async (event: FormEvent) => {
     event.preventDefault();
@@ -69,13 +79,7 @@ function AddMetersForm({ lot }: { lot: Lot }) {
     <form className="stack" onSubmit={save}>
       <SubmissionSummary submission={submission} names={{ "/numbers": "Numbers" }} />
       {reply === null ? null : <AddedNotice reply={reply} />}
-      <p>
-        Take the maker's list in as a CSV file under{" "}
-        <Link to={paths.imports()} search={{ lotId: lot.id }}>
-          Imports
-        </Link>
-        , which adds meters that are not on record; or paste the numbers of meters that are.
-      </p>
+      <p>Or paste the numbers of meters that are on record already.</p>
       <TextArea
         label="Utility numbers or serials"
         hint={

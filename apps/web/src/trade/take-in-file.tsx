@@ -1,16 +1,17 @@
-import "./imports.css";
+import "./take-in-file.css";
 import { addFile } from "@sealbook/contract/files";
 import { addImport } from "@sealbook/contract/imports";
+import type { BodyOf } from "@sealbook/contract/operation";
 import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useNavigate } from "@tanstack/react-router";
 import { useState } from "react";
-import { call } from "../../api/call.ts";
-import { newId } from "../../api/new-id.ts";
-import { areaKey } from "../../api/operation-options.ts";
-import { ProblemError } from "../../api/problem-error.ts";
-import { paths } from "../../paths.ts";
-import { ProblemNotice } from "../../trade/problem-notice.tsx";
-import { FileField } from "../../ui/file-field.tsx";
+import { call } from "../api/call.ts";
+import { newId } from "../api/new-id.ts";
+import { areaKey } from "../api/operation-options.ts";
+import { ProblemError } from "../api/problem-error.ts";
+import { paths } from "../paths.ts";
+import { FileField } from "../ui/file-field.tsx";
+import { ProblemNotice } from "./problem-notice.tsx";
 
 /** A file to take in, with the ids that make every step of it repeatable. */
 interface Chosen {
@@ -19,18 +20,30 @@ interface Chosen {
   importId: string;
 }
 
+/** What an import needs to know beside its file: its kind, and of a maker's list the shipment. */
+type Into<Body = BodyOf<typeof addImport>> = Body extends unknown ? Omit<Body, "id" | "fileId"> : never;
+
 /**
- * Takes in a bench's file, dropped or chosen, and opens its import. A file that came before opens the import on
- * record, which then says so.
+ * Takes in a file, dropped or chosen, and opens its import. A file that came before opens the import on record, which
+ * then says so.
  */
-export function TakeInFile() {
+export function TakeInFile({
+  into,
+  label,
+  hint,
+}: {
+  into: Into;
+  label: string;
+  /** What the file must be. */
+  hint: string;
+}) {
   const navigate = useNavigate();
   const queryClient = useQueryClient();
   const [isOver, setOver] = useState(false);
   const taking = useMutation({
     mutationFn: async ({ file, fileId, importId }: Chosen) => {
       const kept = await call(addFile, { query: { id: fileId }, file });
-      return await call(addImport, { body: { id: importId, kind: "meter-tests", fileId: kept.id } });
+      return await call(addImport, { body: { ...into, id: importId, fileId: kept.id } });
     },
     onSuccess: async (added, { importId }) => {
       void queryClient.invalidateQueries({ queryKey: areaKey("imports") });
@@ -49,7 +62,7 @@ export function TakeInFile() {
   return (
     <section
       className="drop-area"
-      aria-label="Take in a file"
+      aria-label={label}
       data-over={isOver || undefined}
       onDragOver={(event) => {
         event.preventDefault();
@@ -63,8 +76,8 @@ export function TakeInFile() {
       }}
     >
       <FileField
-        label="Take in a bench's file"
-        hint="Drop it here or choose it: CSV in UTF-8, headings in the first line. Nothing goes into the book before you have seen a dry run."
+        label={label}
+        hint={`${hint} Drop it here or choose it: CSV in UTF-8, headings in the first line. Nothing goes into the book before you have seen a dry run.`}
         accept=".csv,.txt,.tsv,text/csv,text/plain"
         onChoose={take}
         isDisabled={taking.isPending}

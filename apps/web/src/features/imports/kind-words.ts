@@ -1,0 +1,45 @@
+import type { ImportKind } from "@sealbook/contract/imports";
+
+/** What is said differently of each kind of file. */
+export const kindWords: Readonly<
+  Record<
+    ImportKind,
+    {
+      /** What a row of the file becomes. */
+      noun: readonly [one: string, many: string];
+      /** Whose files these are, as in "Make one for this bench's files". */
+      files: string;
+      /** Whose name a mapping may bear. */
+      source: string;
+      /** Who may take such a file in. */
+      takers: string;
+      /** What the columns must hold at the least. */
+      needed: string;
+      /** What went in. */
+      wentIn: string;
+      /** What is said before rows go in. */
+      forGood: string;
+    }
+  >
+> = {
+  "meter-tests": {
+    noun: ["test", "tests"],
+    files: "this bench's files",
+    source: "the bench's",
+    takers: "A technician, quality engineer or supervisor",
+    needed: "The meter's number or serial, the time of the test and the figures of its points are needed.",
+    wentIn: "are tests in the book",
+    forGood: "Tests in the book are never taken out; what turns out wrong is amended test by test.",
+  },
+  "shipment-meters": {
+    noun: ["meter", "meters"],
+    files: "this maker's lists",
+    source: "the maker's",
+    takers: "A quality engineer, supervisor or storekeeper",
+    needed:
+      "The maker's serial is needed, and the utility number for meters that are not on record yet. The maker's own results are kept for information: they decide nothing.",
+    wentIn: "are meters of the shipment",
+    forGood:
+      "Meters that are not on record are put on record as received, and all of them enter the shipment. None is taken out again.",
+  },
+};

@@ -46,10 +46,10 @@ export function evaluateDemandReading(
 ): DemandReadingResult {
   const { basis, limits } = rule;
   const scaleField = basis === "full-scale" ? "fullScaleKw" : "loadPercent";
-  const texts = { ...reading, [scaleField]: reading[scaleField] ?? "" };
+  const scaleText = reading[scaleField] ?? "";
   const indicated = readNotNegative(reading.indicatedKw);
   const reference = readPositive(reading.referenceKw);
-  const scale = readPositive(reading[scaleField] ?? "");
+  const scale = readPositive(scaleText);
   const open: DemandEvaluation = {
     reading,
     basis,
@@ -62,18 +62,18 @@ export function evaluateDemandReading(
     howComputed: null,
   };
   const fields = [
-    ["indicatedKw", indicated],
-    ["referenceKw", reference],
-    [scaleField, scale],
+    { field: "indicatedKw", text: reading.indicatedKw, read: indicated },
+    { field: "referenceKw", text: reading.referenceKw, read: reference },
+    { field: scaleField, text: scaleText, read: scale },
   ] as const;
-  const refused = fields.flatMap(([field, read]) =>
-    read.kind === "refused" ? [{ field, text: texts[field] ?? "", reason: read.reason }] : [],
+  const refused = fields.flatMap(({ field, text, read }) =>
+    read.kind === "refused" ? [{ field, text, reason: read.reason }] : [],
   );
   if (refused.length > 0) {
     return { evaluation: open, refused };
   }
   if (indicated.kind !== "number" || reference.kind !== "number" || scale.kind !== "number") {
-    const missing = fields.flatMap(([field, read]) => (read.kind === "blank" ? [fieldWords[field]] : []));
+    const missing = fields.flatMap(({ field, read }) => (read.kind === "blank" ? [fieldWords[field]] : []));
     return {
       evaluation: { ...open, reason: `This reading still needs: ${missing.join(", ")}.` },
       refused: [],
@@ -102,7 +102,7 @@ function judgeError(
   { basis, limits }: DemandRule,
   decisionRule: DecisionRule,
 ): Pick<DemandEvaluation, "verdict" | "reason" | "marginPercent"> {
-  const sentence = `Error ${readablePercent(error, [])} % of ${basis === "full-scale" ? "full scale" : "reading"}.`;
+  const sentence = `Error ${readablePercent(error, limits === null ? [] : [`-${limits.maxErrorPercent}`, limits.maxErrorPercent])} % of ${basis === "full-scale" ? "full scale" : "reading"}.`;
   if (limits === null) {
     return {
       verdict: "not-judged",

@@ -2,6 +2,7 @@ import { drawProgramme, type Programme } from "@sealbook/contract/groups";
 import { type FormEvent, useState } from "react";
 import { useMay } from "../../api/use-may.ts";
 import { useSubmission } from "../../api/use-submission.ts";
+import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { Empty } from "../../ui/empty.tsx";
@@ -13,6 +14,7 @@ export function DrawProgrammeForm({ programme }: { programme: Programme }) {
   const mayRun = useMay("sampling.run");
   const [seed, setSeed] = useState("");
   const submission = useSubmission(drawProgramme, { touches: ["sampling", "workItems", "meters"] });
+  useRefreshOnClash(submission.problem);
   if (!mayRun) return <Empty title="A quality engineer or a supervisor draws once the seed is known." />;
   const save = (event: FormEvent) => {
     event.preventDefault();
@@ -38,7 +40,7 @@ export function DrawProgrammeForm({ programme }: { programme: Programme }) {
           label="Seed"
           hint={
             programme.seed.source === "typed-dice"
-              ? "The throws as they fell, such as 4 2 6 6 1 3 5 2"
+              ? "Throw 20 times or more; type the throws as they fell, such as 4 2 6 6 1 3 5 2"
               : "The number exactly as it was published"
           }
           id={fieldId("/seed")}

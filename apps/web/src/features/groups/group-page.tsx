@@ -1,8 +1,6 @@
-import { getLot, type Lot } from "@sealbook/contract/sampling";
-import { useSuspenseQuery } from "@tanstack/react-query";
+import type { Lot } from "@sealbook/contract/sampling";
 import { Link, Navigate } from "@tanstack/react-router";
 import { useState } from "react";
-import { operationOptions } from "../../api/operation-options.ts";
 import { paths } from "../../paths.ts";
 import { ActionsStep } from "../../trade/lots/actions-step.tsx";
 import { ApprovalStep } from "../../trade/lots/approval-step.tsx";
@@ -15,6 +13,7 @@ import { PlanStep } from "../../trade/lots/plan-step.tsx";
 import { SampleStep } from "../../trade/lots/sample-step.tsx";
 import { SeriesLots } from "../../trade/lots/series-lots.tsx";
 import { TallyStep } from "../../trade/lots/tally-step.tsx";
+import { useLot } from "../../trade/lots/use-lot.ts";
 import { Button } from "../../ui/button.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
 import { Panel } from "../../ui/panel.tsx";
@@ -24,7 +23,7 @@ import { GroupYears } from "./group-years.tsx";
 /** One group in service, its steps in the order of the work, and its years. */
 export function GroupPage() {
   const lotId = useRouteParam("lotId");
-  const { data: lot } = useSuspenseQuery(operationOptions(getLot, { params: { id: lotId } }));
+  const lot = useLot(lotId);
   // A list that does not tell the kinds of lots apart leads here for all of them.
   if (lot.kind !== "in-service") return <Navigate to={paths.shipment(lot.id)} replace />;
   return (

@@ -4,6 +4,7 @@ import { useEffect, useRef } from "react";
 import { areaKey } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
 import { useSubmission } from "../../api/use-submission.ts";
+import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { Notice } from "../../ui/notice.tsx";
@@ -13,6 +14,7 @@ export function ProgrammeProgress({ programme }: { programme: Programme }) {
   const queryClient = useQueryClient();
   const mayRun = useMay("sampling.run");
   const submission = useSubmission(cancelProgramme, { touches: ["sampling"] });
+  useRefreshOnClash(submission.problem);
   const { progress, state } = programme;
   const isRunning = state === "forming" || state === "drawing";
   const wasRunning = useRef(isRunning);

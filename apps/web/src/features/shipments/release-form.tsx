@@ -5,6 +5,7 @@ import { useQuery } from "@tanstack/react-query";
 import { type FormEvent, useState } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
+import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { fieldId } from "../../ui/field-id.ts";
@@ -17,6 +18,7 @@ export function ReleaseForm({ lot }: { lot: Lot }) {
   const [placeId, setPlaceId] = useState("");
   const chosen = placeId === "" && stores.length === 1 ? (stores[0]?.id ?? "") : placeId;
   const submission = useSubmission(releaseShipment, { touches: ["sampling", "meters"] });
+  useRefreshOnClash(submission.problem);
   const save = (event: FormEvent) => {
     event.preventDefault();
     if (chosen === "") {

@@ -5,6 +5,7 @@ import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
+import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { fieldId } from "../../ui/field-id.ts";
@@ -26,6 +27,7 @@ export function ResubmitForm({ lot, onCancel }: { lot: Lot; onCancel: () => void
   const [leftOut, setLeftOut] = useState("");
   const [reason, setReason] = useState("");
   const submission = useSubmission(resubmitShipment, { touches: ["sampling", "meters"] });
+  useRefreshOnClash(submission.problem);
   const save = async (event: FormEvent) => {
     event.preventDefault();
     const reply = await submission.submit({

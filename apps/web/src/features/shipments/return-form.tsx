@@ -2,6 +2,7 @@ import type { Lot } from "@sealbook/contract/sampling";
 import { returnShipment } from "@sealbook/contract/shipments";
 import { type FormEvent, useState } from "react";
 import { useSubmission } from "../../api/use-submission.ts";
+import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { fieldId } from "../../ui/field-id.ts";
@@ -11,6 +12,7 @@ import { TextArea } from "../../ui/text-area.tsx";
 export function ReturnForm({ lot, onCancel }: { lot: Lot; onCancel: () => void }) {
   const [reason, setReason] = useState("");
   const submission = useSubmission(returnShipment, { touches: ["sampling", "meters"] });
+  useRefreshOnClash(submission.problem);
   const save = (event: FormEvent) => {
     event.preventDefault();
     void submission.submit({ params: { id: lot.id }, version: lot.version, body: { reason: reason.trim() } });

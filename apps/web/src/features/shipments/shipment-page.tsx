@@ -1,6 +1,3 @@
-import { getLot } from "@sealbook/contract/sampling";
-import { useSuspenseQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
 import { ActionsStep } from "../../trade/lots/actions-step.tsx";
 import { ApprovalStep } from "../../trade/lots/approval-step.tsx";
 import { DecisionStep } from "../../trade/lots/decision-step.tsx";
@@ -10,6 +7,7 @@ import { PlanStep } from "../../trade/lots/plan-step.tsx";
 import { SampleStep } from "../../trade/lots/sample-step.tsx";
 import { SeriesLots } from "../../trade/lots/series-lots.tsx";
 import { TallyStep } from "../../trade/lots/tally-step.tsx";
+import { useLot } from "../../trade/lots/use-lot.ts";
 import { useRouteParam } from "../../ui/use-route-param.ts";
 import { DispositionPart } from "./disposition-part.tsx";
 import { MetersStep } from "./meters-step.tsx";
@@ -17,7 +15,7 @@ import { MetersStep } from "./meters-step.tsx";
 /** One shipment, its steps in the order of the work. */
 export function ShipmentPage() {
   const lotId = useRouteParam("lotId");
-  const { data: lot } = useSuspenseQuery(operationOptions(getLot, { params: { id: lotId } }));
+  const lot = useLot(lotId);
   return (
     <div className="stack" key={lot.id}>
       <LotHeader lot={lot} />

@@ -16,6 +16,7 @@ import { LocalInstant } from "../local-instant.tsx";
 import { PersonName } from "../person-name.tsx";
 import { SubmissionSummary } from "../submission-summary.tsx";
 import { LotStep } from "./lot-step.tsx";
+import { useRefreshOnClash } from "./use-refresh-on-clash.ts";
 
 /** The approval by someone who had no hand in the sample; whoever may not approve sees why. */
 export function ApprovalStep({ lot, number }: { lot: Lot; number: number }) {
@@ -78,6 +79,7 @@ function ApprovalForm({ lot, decision }: { lot: Lot; decision: Decision }) {
   const [password, setPassword] = useState("");
   const [note, setNote] = useState("");
   const submission = useSubmission(approveDecision, { touches: ["groups", "shipments"] });
+  useRefreshOnClash(submission.problem);
   const save = async (event: FormEvent) => {
     event.preventDefault();
     if (password === "") {

@@ -30,6 +30,7 @@ import { SubmissionSummary } from "../submission-summary.tsx";
 import { EvaluationView } from "./evaluation-view.tsx";
 import { LotStep } from "./lot-step.tsx";
 import { OutcomeMark } from "./outcome-mark.tsx";
+import { useRefreshOnClash } from "./use-refresh-on-clash.ts";
 
 const names = {
   "/outcome": "Decision",
@@ -93,6 +94,7 @@ function DecisionForm({ lot, isOpen, sentence }: { lot: Lot; isOpen: boolean; se
   const [steady, setSteady] = useState(false);
   const [reducedApproved, setReducedApproved] = useState(false);
   const submission = useSubmission(decideLot, { touches: ["groups"] });
+  useRefreshOnClash(submission.problem);
   const save = (event: FormEvent) => {
     event.preventDefault();
     const missing = [

@@ -24,8 +24,10 @@ import { LocalInstant } from "../local-instant.tsx";
 import { PersonName } from "../person-name.tsx";
 import { SubmissionSummary } from "../submission-summary.tsx";
 import { LotStep } from "./lot-step.tsx";
+import { RepeatDraw } from "./repeat-draw.tsx";
 import { newSeedDraft, seedTermsOf } from "./seed-terms.ts";
 import { SeedTermsFields } from "./seed-terms-fields.tsx";
+import { useRefreshOnClash } from "./use-refresh-on-clash.ts";
 
 const listNames = {
   "/seed/source": "Where the seed will come from",
@@ -60,6 +62,7 @@ export function DrawStep({ lot, number }: { lot: Lot; number: number }) {
           {lot.lists.map((list) => (
             <ListPart
               key={list.id}
+              lot={lot}
               list={list}
               isLast={list === last}
               mayDraw={mayRun && lot.state === "listed"}
@@ -81,7 +84,17 @@ export function DrawStep({ lot, number }: { lot: Lot; number: number }) {
   );
 }
 
-function ListPart({ list, isLast, mayDraw }: { list: DrawList; isLast: boolean; mayDraw: boolean }) {
+function ListPart({
+  lot,
+  list,
+  isLast,
+  mayDraw,
+}: {
+  lot: Lot;
+  list: DrawList;
+  isLast: boolean;
+  mayDraw: boolean;
+}) {
   const { draw } = list;
   return (
     <div className="stack-tight">
@@ -144,6 +157,7 @@ function ListPart({ list, isLast, mayDraw }: { list: DrawList; isLast: boolean; 
             Key: <code className="lot-hash">{draw.key}</code>. List and seed give the same sample to anybody
             who follows the rules {draw.algorithm}.
           </p>
+          <RepeatDraw lot={lot} list={list} draw={draw} isLast={isLast} />
         </>
       )}
     </div>
@@ -156,6 +170,7 @@ function ListForm({ lot, repeated, onDone }: { lot: Lot; repeated: DrawList | nu
   const [draft, setDraft] = useState(newSeedDraft);
   const [reason, setReason] = useState("");
   const submission = useSubmission(listCandidates);
+  useRefreshOnClash(submission.problem);
   const save = async (event: FormEvent) => {
     event.preventDefault();
     const seed = seedTermsOf(draft, timeZone);
@@ -209,7 +224,7 @@ function ListForm({ lot, repeated, onDone }: { lot: Lot; repeated: DrawList | nu
 }
 
 const seedHints: Record<Exclude<DrawList["seed"]["source"], "system">, string> = {
-  "typed-dice": "The throws as they fell, such as 4 2 6 6 1 3 5 2.",
+  "typed-dice": "Throw 20 times or more; type the throws as they fell, such as 4 2 6 6 1 3 5 2.",
   "announced-number": "The number exactly as it was published",
 };
 
@@ -217,6 +232,7 @@ function DrawForm({ list }: { list: DrawList }) {
   const [id] = useState(newId);
   const [seed, setSeed] = useState("");
   const submission = useSubmission(drawFromList, { touches: ["workItems", "meters"] });
+  useRefreshOnClash(submission.problem);
   const { source } = list.seed;
   const save = (event: FormEvent) => {
     event.preventDefault();

@@ -18,6 +18,7 @@ import { LotStep } from "./lot-step.tsx";
 import { singleLaw, variablesLaw } from "./plan-law.ts";
 import { Protection } from "./protection.tsx";
 import { severityNames } from "./severity-names.ts";
+import { useRefreshOnClash } from "./use-refresh-on-clash.ts";
 
 /** The plan of a lot: how many meters are tested, under which severity and why, and what that protects. */
 export function PlanStep({ lot, number }: { lot: Lot; number: number }) {
@@ -153,6 +154,7 @@ function planWords({ plan, aqlPercent }: CharacteristicPlan): string {
 function PlanForm({ lot }: { lot: Lot }) {
   const [dueOn, setDueOn] = useState("");
   const submission = useSubmission(planLot);
+  useRefreshOnClash(submission.problem);
   const save = (event: FormEvent) => {
     event.preventDefault();
     void submission.submit({

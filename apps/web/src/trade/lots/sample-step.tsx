@@ -17,6 +17,7 @@ import { FollowUpDialog } from "./follow-up-dialog.tsx";
 import { canFollowUp, type FollowUpKind, followUps, rowAfterKey } from "./follow-up-keys.ts";
 import { LotStep } from "./lot-step.tsx";
 import { SampleTable, type ShownLoad } from "./sample-table.tsx";
+import { useRefreshOnClash } from "./use-refresh-on-clash.ts";
 
 /** Results arrive from the bench while the page stands open. */
 const pollMilliseconds = 15_000;
@@ -59,6 +60,7 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
   } | null>(null);
   const [said, setSaid] = useState("");
   const submission = useSubmission(recordDrawEvents, { touches: ["groups", "workItems"] });
+  useRefreshOnClash(submission.problem);
   const table = useRef<HTMLDivElement>(null);
   const lastRow = useRef<number | null>(null);
   // biome-ignore lint/correctness/useExhaustiveDependencies: rows that change are what takes a tick, and its focus, away.

@@ -6,11 +6,13 @@ import { Dialog } from "../../ui/dialog.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { TextArea } from "../../ui/text-area.tsx";
 import { SubmissionSummary } from "../submission-summary.tsx";
+import { useRefreshOnClash } from "./use-refresh-on-clash.ts";
 
 /** Gives a lot up before its draw. */
 export function WithdrawLotDialog({ lot, onDone }: { lot: Lot; onDone: () => void }) {
   const [reason, setReason] = useState("");
   const submission = useSubmission(withdrawLot, { touches: ["groups"] });
+  useRefreshOnClash(submission.problem);
   const submit = async (event: FormEvent) => {
     event.preventDefault();
     const reply = await submission.submit({

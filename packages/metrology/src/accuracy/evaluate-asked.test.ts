@@ -205,6 +205,11 @@ describe("demand that the plan asks for", () => {
     expect(result.reasons[0]?.reason).toContain("Demand, reading 2: Error 4.01 % of full scale.");
   });
 
+  it("never rounds an error beyond its limit down to it in words", () => {
+    const result = evaluate({ demand: ofFullScale }, { demand: [reading("84.0001", "80")] });
+    expect(result.reasons[0]?.reason).toContain("Error 4.0001 % of full scale. 4.0001 % is outside");
+  });
+
   it("holds the pass open without a reading, with half a reading, and with none where the limit holds", () => {
     const reasonOf = (demand: DemandReading[]) => {
       const result = evaluate({ demand: ofFullScale }, { demand });

@@ -53,6 +53,25 @@ describe("simple acceptance", () => {
   });
 });
 
+describe("a sentence never rounds away what the verdict leans on", () => {
+  it("beside the edge of a guard band", () => {
+    // 102 - 0.04 = 101.96: 101.9601 is 0.0399 inside the limit, less than the band.
+    const { verdict, reason } = judge("101.9601", guardBand(), "0.04");
+    expect(verdict).toBe("fail");
+    expect(reason).toContain("101.9601 % is within 98 % to 102 %");
+    expect(reason).toContain("0.0399 % inside the upper limit");
+    expect(judge("101.9599999", guardBand(), "0.04").reason).toContain("101.9599999 % is within");
+  });
+
+  it("beside the allowed probability of false accept", () => {
+    // 101.9 with u 0.05 is two standard uncertainties inside: 1 - normal cdf(2) = 0.02275013..., six decimals 0.022750.
+    const beyond = judge("101.9", falseAccept("0.02275"), "0.1");
+    expect(beyond).toMatchObject({ verdict: "fail", falseAcceptProbability: "0.0227501" });
+    expect(beyond.reason).toContain("0.0227501, at most 0.02275 is allowed");
+    expect(judge("101.9", falseAccept(), "0.1").falseAcceptProbability).toBe("0.022750");
+  });
+});
+
 describe("guard band", () => {
   it("accepts within T - rU, its edge included, and fails between there and the limit", () => {
     expect(judge("101.9", guardBand(), "0.1")).toMatchObject({

@@ -46,7 +46,6 @@ export function judgeValue({ value, limits, rule, expandedUncertainty }: ValueTo
     };
   }
   const margin = marginToLimits(value, limits);
-  const sentence = describe(value, limits, margin);
   const found = {
     limits,
     acceptanceLimits: null,
@@ -56,27 +55,29 @@ export function judgeValue({ value, limits, rule, expandedUncertainty }: ValueTo
   };
   if (rule.kind === "simple") {
     const verdict = margin.distance.isLessThan("0") ? "fail" : "pass";
+    const sentence = describe(value, limits, margin);
     return { ...found, verdict, reason: `${sentence} Simple acceptance (${rule.source}).` };
   }
   requireNoNegative(expandedUncertainty);
   if (rule.kind === "guard-band") {
-    return { ...found, ...judgeByGuardBand(margin, limits, rule, expandedUncertainty, sentence) };
+    return { ...found, ...judgeByGuardBand(value, margin, limits, rule, expandedUncertainty) };
   }
-  return { ...found, ...judgeByFalseAccept(value, margin, limits, rule, expandedUncertainty, sentence) };
+  return { ...found, ...judgeByFalseAccept(value, margin, limits, rule, expandedUncertainty) };
 }
 
 type Decided = Pick<Judgement, "verdict" | "reason"> & Partial<Judgement>;
 
 function judgeByGuardBand(
+  value: Fraction,
   margin: Margin,
   limits: RegistrationLimits,
   rule: DecisionRule & { kind: "guard-band" },
   expandedUncertainty: Fraction | null,
-  sentence: string,
 ): Decided {
   const multiple = Fraction.of(rule.uncertaintyMultiple);
   requireNoNegative(multiple);
   if (expandedUncertainty === null) {
+    const sentence = describe(value, limits, margin);
     return withoutUncertainty(margin, "The guard band", rule.source, sentence);
   }
   const guardBand = multiple.times(expandedUncertainty);
@@ -84,6 +85,7 @@ function judgeByGuardBand(
     minPercent: Fraction.of(limits.minPercent).plus(guardBand).toText(),
     maxPercent: Fraction.of(limits.maxPercent).minus(guardBand).toText(),
   };
+  const sentence = describe(value, limits, margin, guardBand);
   const band = `guard band ${guardBand.toText(6)} % (${rule.uncertaintyMultiple} U, ${rule.source})`;
   if (!margin.distance.isLessThan(guardBand)) {
     return { verdict: "pass", acceptanceLimits, reason: `${sentence} That is clear of the ${band}.` };
@@ -98,7 +100,6 @@ function judgeByFalseAccept(
   limits: RegistrationLimits,
   rule: DecisionRule & { kind: "false-accept" },
   expandedUncertainty: Fraction | null,
-  sentence: string,
 ): Decided {
   const most = Fraction.of(rule.maxProbability);
   if (!most.isPositive() || most.isGreaterThan("0.5")) {
@@ -106,6 +107,7 @@ function judgeByFalseAccept(
       `a largest probability of false accept is above 0 and at most 0.5, got ${rule.maxProbability}`,
     );
   }
+  const sentence = describe(value, limits, margin);
   if (expandedUncertainty === null) {
     return withoutUncertainty(margin, "The probability of false accept", rule.source, sentence);
   }
@@ -115,7 +117,7 @@ function judgeByFalseAccept(
     { lower: Fraction.of(limits.minPercent).toNumber(), upper: Fraction.of(limits.maxPercent).toNumber() },
   );
   const passes = !margin.distance.isLessThan("0") && probability <= most.toNumber();
-  const text = probabilityText(probability);
+  const text = probabilityText(probability, most.toNumber());
   return {
     verdict: passes ? "pass" : "fail",
     falseAcceptProbability: text,
@@ -133,11 +135,18 @@ function withoutUncertainty(margin: Margin, what: string, source: string, senten
     : { verdict: "undecided", reason: `${sentence} ${needs}` };
 }
 
-function describe(value: Fraction, limits: RegistrationLimits, margin: Margin): string {
+/** Where a value lies, in digits enough to see on which side of each limit and of the guard band within it. */
+function describe(
+  value: Fraction,
+  limits: RegistrationLimits,
+  margin: Margin,
+  guardBand: Fraction = Fraction.of(0n),
+): string {
   const { minPercent, maxPercent, source } = limits;
-  const shown = readablePercent(value, [minPercent, maxPercent]);
+  const drawnIn = [guardBand.plus(minPercent), guardBand.negated().plus(maxPercent)];
+  const shown = readablePercent(value, [minPercent, maxPercent, ...drawnIn]);
   const range = `${minPercent} % to ${maxPercent} % (${source})`;
-  const away = readablePercent(margin.distance.absolute(), ["0"]);
+  const away = readablePercent(margin.distance.absolute(), ["0", guardBand]);
   const limit = `the ${margin.nearest} limit`;
   const side = margin.distance.comparedTo("0");
   if (side < 0) {
@@ -148,8 +157,20 @@ function describe(value: Fraction, limits: RegistrationLimits, margin: Margin): 
     : `${shown} % is within ${range}, ${away} % inside ${limit}.`;
 }
 
-function probabilityText(probability: number): string {
-  return probability.toFixed(6);
+const FEWEST_PLACES = 6;
+const MOST_PLACES = 20;
+
+/** Six decimals, or as many more as it takes to see on which side of the allowed probability it lies. */
+function probabilityText(probability: number, most: number): string {
+  let text = probability.toFixed(FEWEST_PLACES);
+  for (
+    let places = FEWEST_PLACES + 1;
+    Number(text) <= most !== probability <= most && places <= MOST_PLACES;
+    places += 1
+  ) {
+    text = probability.toFixed(places);
+  }
+  return text;
 }
 
 function requireNoNegative(value: Fraction | null): void {

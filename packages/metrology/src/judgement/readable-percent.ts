@@ -1,4 +1,4 @@
-import { Fraction } from "../fraction.ts";
+import { type ExactNumber, Fraction } from "../fraction.ts";
 
 const FEWEST_PLACES = 3;
 const MOST_PLACES = 30;
@@ -8,11 +8,11 @@ const MOST_PLACES = 30;
  * of 102.00004 must not be read out as "102.000" above 102.
  *
  * @param value   any exact number
- * @param limits  limits that the sentence names
+ * @param limits  limits that the sentence names or that the verdict leans on
  * @returns a decimal written out without trailing zeros, at most 30 decimals
  * @example readablePercent(102.00004, ["98", "102"]) // "102.00004"
  */
-export function readablePercent(value: Fraction, limits: readonly string[]): string {
+export function readablePercent(value: Fraction, limits: readonly ExactNumber[]): string {
   for (let places = FEWEST_PLACES; places < MOST_PLACES; places += 1) {
     const rounded = value.toFixed(places);
     if (limits.every((limit) => Fraction.of(rounded).comparedTo(limit) === value.comparedTo(limit))) {

@@ -1,6 +1,6 @@
+import { daysBetween } from "../calendar/local-date.ts";
 import { Fraction } from "../fraction.ts";
 import type { AdjustedLine, AdjustmentPeriod, BillingPeriod, RefusalCode } from "./bill-adjustment-terms.ts";
-import { daysBetween } from "./local-date.ts";
 
 /** How the energy or the money of a billing period is corrected. */
 export type LineRule = { rounding: "each-line" | "total" } & (

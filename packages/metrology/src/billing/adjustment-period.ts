@@ -1,8 +1,8 @@
+import { daysBetween } from "../calendar/local-date.ts";
+import { monthsBefore, monthsBetween } from "../calendar/months-before.ts";
 import { Fraction } from "../fraction.ts";
 import type { AdjustmentPeriod, BillAdjustmentInput, RefusalCode } from "./bill-adjustment-terms.ts";
 import type { AssumedPeriod, KnownStartRule } from "./bill-rule.ts";
-import { daysBetween } from "./local-date.ts";
-import { monthsBefore, monthsBetween } from "./months-before.ts";
 
 export type PeriodResult =
   | { kind: "period"; period: AdjustmentPeriod }

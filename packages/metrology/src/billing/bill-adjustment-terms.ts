@@ -1,6 +1,6 @@
 import type { DecimalString } from "../accuracy/test-terms.ts";
+import type { LocalDate } from "../calendar/local-date.ts";
 import type { Fraction } from "../fraction.ts";
-import type { LocalDate } from "./local-date.ts";
 
 /**
  * The words of a bill adjustment.

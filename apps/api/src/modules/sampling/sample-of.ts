@@ -1,4 +1,5 @@
 import type { DrawUnit, LotKind, UnitState } from "@sealbook/contract/sampling";
+import { wholeMonthsBetween } from "@sealbook/metrology/calendar/whole-months-between";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
 import type { SampledPlace } from "@sealbook/metrology/sampling/decision/sampled-place";
 import {
@@ -6,7 +7,6 @@ import {
   absenceReasonNames,
   type SamplingScheme,
 } from "@sealbook/metrology/sampling/decision/sampling-scheme";
-import { wholeMonthsBetween } from "@sealbook/metrology/sampling/decision/whole-months-between";
 import { localDate } from "../../platform/local-date.ts";
 import { personRef } from "../../platform/person-ref.ts";
 import type { Source } from "../../platform/transaction.ts";

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
+import { wholeMonthsBetween } from "../../calendar/whole-months-between.ts";
 import { startSeries } from "../switching/start-series.ts";
 import type { SwitchingEvent } from "../switching/switching-state.ts";
 import { lotSeries } from "./lot-series.ts";
 import { replaySeries } from "./replay-series.ts";
-import { wholeMonthsBetween } from "./whole-months-between.ts";
 import { yearlyChange } from "./yearly-change.ts";
 
 const attributes = {

@@ -27,7 +27,12 @@ export function calendarDay(date: LocalDate): CalendarDay {
   return { year, month, day };
 }
 
-/** How many days a month has; month 1 to 12. */
+/**
+ * How many days a month has.
+ *
+ * @param year Gregorian year
+ * @param month 1 to 12
+ */
 export function daysInMonth(year: number, month: number): number {
   if (month === 2) return (year % 4 === 0 && year % 100 !== 0) || year % 400 === 0 ? 29 : 28;
   return month === 4 || month === 6 || month === 9 || month === 11 ? 30 : 31;
@@ -37,7 +42,7 @@ export function daysInMonth(year: number, month: number): number {
  * Days since 1 March of the year 0, so that dates can be subtracted. The year is taken to begin in March, which
  * puts the leap day at its end.
  */
-export function dayNumber(date: LocalDate): number {
+function dayNumber(date: LocalDate): number {
   const { year, month, day } = calendarDay(date);
   const marchYear = month > 2 ? year : year - 1;
   const marchMonth = (month + 9) % 12;
@@ -45,7 +50,15 @@ export function dayNumber(date: LocalDate): number {
   return 365 * marchYear + leapDays + Math.floor((153 * marchMonth + 2) / 5) + day - 1;
 }
 
-/** Days from one date to another; negative when the second is earlier. */
+/**
+ * Days from one date to another.
+ *
+ * @param from YYYY-MM-DD
+ * @param to YYYY-MM-DD
+ * @returns whole days; negative when the second is earlier
+ * @throws RangeError if either is no date
+ * @example daysBetween("2024-02-28", "2024-03-01") // 2
+ */
 export function daysBetween(from: LocalDate, to: LocalDate): number {
   return dayNumber(to) - dayNumber(from);
 }

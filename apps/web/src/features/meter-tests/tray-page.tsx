@@ -22,6 +22,7 @@ import { KeyHint } from "../../ui/key-hint.tsx";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Pager } from "../../ui/pager.tsx";
+import { StatusMark } from "../../ui/status-mark.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useHotkey } from "../../ui/use-hotkey.ts";
 import { Waiting } from "../../ui/waiting.tsx";
@@ -55,6 +56,7 @@ function Tray() {
   const rows = list.data?.pages.flatMap((page) => page.rows) ?? [];
   const chosen = rows.filter((row) => !left.includes(row.id)).slice(0, mostAtOnce);
   const isAll = rows.length > 0 && left.length === 0;
+  const failed = chosen.filter((row) => row.asFound === "fail").length;
 
   const sign = async () => {
     if (submission.pending) return;
@@ -127,6 +129,13 @@ function Tray() {
         isFetching={list.isFetchingNextPage}
         onMore={() => void list.fetchNextPage()}
       />
+      {failed === 0 ? null : (
+        <p>
+          <StatusMark tone="bad">
+            {failed} of the {chosen.length} chosen {failed === 1 ? "was" : "were"} outside limits as found
+          </StatusMark>
+        </p>
+      )}
       {account.hasPin ? (
         <div className="sign-row">
           <TextField

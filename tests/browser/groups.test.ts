@@ -63,7 +63,7 @@ async function waitingOf(lotId: string): Promise<DrawUnit[]> {
 /** Opens a group and goes to the step it waits for, by keyboard. */
 async function openAtStep(page: Page, lotId: string, step: number): Promise<void> {
   await page.goto(`/groups/${lotId}`);
-  await page.getByRole("button", { name: `Next, step ${step}:` }).waitFor();
+  await page.getByRole("link", { name: `Next, step ${step}:` }).waitFor();
   await tabTo(page, `Next, step ${step}:`);
   await typeKeys(page, ["Enter"]);
 }

@@ -12,9 +12,8 @@ import { fieldId } from "../../ui/field-id.ts";
 import { Select } from "../../ui/select.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
-import { ClashNotice } from "../clash-notice.tsx";
-import { rebased } from "../rebased.ts";
-import { SubmissionSummary } from "../submission-summary.tsx";
+import { EditSummary } from "../edit-summary.tsx";
+import { useVersionedForm } from "../use-versioned-form.ts";
 import { usePeopleOptions } from "./use-people-options.ts";
 
 interface ActionForm {
@@ -34,16 +33,14 @@ const names = {
 
 /** Moves an action to another owner or date, or says that it is done. */
 export function ChangeActionDialog({ action, onDone }: { action: CorrectiveAction; onDone: () => void }) {
-  const [base, setBase] = useState(action);
-  const [form, setForm] = useState(() => formOf(action));
   const [reason, setReason] = useState("");
   const people = usePeopleOptions();
   const submission = useSubmission(changeCorrectiveAction);
-  const newer =
-    submission.problem?.slug === "stale"
-      ? correctiveActionSchema.safeParse(submission.problem.current).data
-      : undefined;
-  const set = (changes: Partial<ActionForm>) => setForm((now) => ({ ...now, ...changes }));
+  const { base, form, change, clash } = useVersionedForm(action, {
+    schema: correctiveActionSchema,
+    formOf,
+    problem: submission.problem,
+  });
   const save = async (fields: ActionForm, version: number) => {
     const reply = await submission.submit({
       params: { id: action.id },
@@ -77,31 +74,20 @@ export function ChangeActionDialog({ action, onDone }: { action: CorrectiveActio
   return (
     <Dialog title={`Action on lot ${action.lotNumber}`} onClose={onDone}>
       <form className="stack" onSubmit={submit}>
-        {newer === undefined ? (
-          <SubmissionSummary submission={submission} names={names} />
-        ) : (
-          <ClashNotice
-            lines={linesOf(formOf(base), rebased(formOf(base), form, formOf(newer)), formOf(newer))}
-            onKeepMine={() => {
-              const merged = rebased(formOf(base), form, formOf(newer));
-              setBase(newer);
-              setForm(merged);
-              void save(merged, newer.version);
-            }}
-            onTakeTheirs={() => {
-              setBase(newer);
-              setForm(formOf(newer));
-              submission.clear();
-            }}
-          />
-        )}
+        <EditSummary
+          submission={submission}
+          names={names}
+          clash={clash}
+          linesOf={linesOf}
+          onSave={(fields, version) => void save(fields, version)}
+        />
         <p>{action.detail}</p>
         <div className="row-fields">
           <Select
             label="Owner"
             id={fieldId("/ownerId")}
             value={form.ownerId}
-            onChange={(ownerId) => set({ ownerId })}
+            onChange={(ownerId) => change({ ownerId })}
             options={people.length === 0 ? [{ value: action.owner.id, label: action.owner.name }] : people}
             error={submission.errorAt("/ownerId")}
           />
@@ -109,7 +95,7 @@ export function ChangeActionDialog({ action, onDone }: { action: CorrectiveActio
             label="Due on"
             id={fieldId("/dueOn")}
             value={form.dueOn}
-            onChange={(dueOn) => set({ dueOn })}
+            onChange={(dueOn) => change({ dueOn })}
             error={submission.errorAt("/dueOn")}
           />
           <DateField
@@ -117,7 +103,7 @@ export function ChangeActionDialog({ action, onDone }: { action: CorrectiveActio
             optional
             id={fieldId("/doneOn")}
             value={form.doneOn}
-            onChange={(doneOn) => set({ doneOn })}
+            onChange={(doneOn) => change({ doneOn })}
             error={submission.errorAt("/doneOn")}
           />
           <TextField
@@ -125,7 +111,7 @@ export function ChangeActionDialog({ action, onDone }: { action: CorrectiveActio
             optional
             id={fieldId("/doneNote")}
             value={form.doneNote}
-            onChange={(doneNote) => set({ doneNote })}
+            onChange={(doneNote) => change({ doneNote })}
             error={submission.errorAt("/doneNote")}
             maxLength={500}
           />

@@ -1,6 +1,6 @@
 import { type Lot, lotKindNames } from "@sealbook/contract/sampling";
 import { Link } from "@tanstack/react-router";
-import { useState } from "react";
+import { useEffect, useRef, useState } from "react";
 import { useMay } from "../../api/use-may.ts";
 import { Button } from "../../ui/button.tsx";
 import { Notice } from "../../ui/notice.tsx";
@@ -16,6 +16,14 @@ export function LotHeader({ lot }: { lot: Lot }) {
   const mayWithdraw = useMay("sampling.run") && ["forming", "planned", "listed"].includes(lot.state);
   const step = presentStep(lot);
   const [isWithdrawing, setIsWithdrawing] = useState(false);
+  const shown = useRef(lot.state);
+  const stepNumber = step?.number;
+  useEffect(() => {
+    if (shown.current === lot.state) return;
+    shown.current = lot.state;
+    // The form of the step that was done is gone, and the focus with it: it goes on at the step that comes next.
+    if (stepNumber !== undefined && document.activeElement === document.body) goToStep(stepNumber);
+  }, [lot.state, stepNumber]);
   return (
     <>
       <PageHeader
@@ -30,15 +38,17 @@ export function LotHeader({ lot }: { lot: Lot }) {
         actions={
           <>
             {step === null ? null : (
-              <Button
-                onClick={() => {
+              <a
+                href={`#step-${step.number}`}
+                onClick={(event) => {
+                  event.preventDefault();
                   const target = document.getElementById(`step-${step.number}`);
                   target?.scrollIntoView();
                   target?.focus({ preventScroll: true });
                 }}
               >
                 Next, step {step.number}: {step.title}
-              </Button>
+              </a>
             )}
             {mayWithdraw ? (
               <Button kind="danger" onClick={() => setIsWithdrawing(true)}>
@@ -68,4 +78,10 @@ export function LotHeader({ lot }: { lot: Lot }) {
       {isWithdrawing ? <WithdrawLotDialog lot={lot} onDone={() => setIsWithdrawing(false)} /> : null}
     </>
   );
+}
+
+function goToStep(number: number) {
+  const target = document.getElementById(`step-${number}`);
+  target?.scrollIntoView();
+  target?.focus({ preventScroll: true });
 }

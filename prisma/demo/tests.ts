@@ -17,7 +17,7 @@ export interface DemoTest {
   signed: boolean;
 }
 
-const technicians = ["ines", "tobias"] as const;
+export const technicians = ["ines", "tobias"] as const;
 
 /** The tests of all meters, oldest first. */
 export function demoTests(
@@ -31,7 +31,7 @@ export function demoTests(
   const tests: DemoTest[] = [];
   for (const meter of meters) {
     for (const { date, reason } of occasions(random, meter, first, today)) {
-      const test = oneTest(random, meter, types, standards, date, reason);
+      const test = demoTestOn(random, meter, types, standards, date, reason);
       if (test !== null) tests.push(test);
     }
   }
@@ -86,19 +86,24 @@ function occasions(
   return untestable ? inOrder.slice(-1) : inOrder;
 }
 
-function oneTest(
+/**
+ * A test of a meter on a day, as one of the technicians would have entered it; null when no working standard was in
+ * calibration.
+ */
+export function demoTestOn(
   random: Random,
   meter: DemoMeter,
   types: readonly DemoType[],
   standards: readonly DemoStandard[],
   date: string,
   reason: TestReason,
+  by?: string,
 ): DemoTest | null {
   const type = types[meter.typeIndex]?.type;
   const plan = demoPlans.find(({ code }) => code === type?.testPlanCode);
   if (type === undefined || plan === undefined) return null;
   const performedAt = instantAfter(date, 0, random.whole(13 * 60, 20 * 60 + 30));
-  const tester = random.pick(technicians);
+  const tester = by ?? random.pick(technicians);
   const years = Math.max(0, daysBetween(meter.purchasedOn, date) / 365);
   const fresh = reason === "new-shipment";
   const fault = fresh && meter.truth.fault !== "damaged" ? "none" : meter.truth.fault;

@@ -2,6 +2,7 @@ import type { DemoEvent, DemoMeter } from "@sealbook/database/demo/meters";
 import { type DemoScenario, demoScenario } from "@sealbook/database/demo/scenario";
 import { daysUntilRecorded } from "@sealbook/database/demo/standards";
 import type pg from "pg";
+import { type DemoDay, samplingDays } from "./demo-sampling.ts";
 import { addTestsOnRecord, type TestOnRecord } from "./modules/meter-tests/meter-tests.ts";
 import { createMeterType } from "./modules/meter-types/meter-types.ts";
 import { addMeters, moveMeters } from "./modules/meters/meters.ts";
@@ -43,7 +44,7 @@ export async function loadDemo(
       setPin(tx, { password: person.password, pin: person.pin }),
     );
   }
-  for (const day of daysOf(scenario)) {
+  for (const day of daysOf(scenario, today)) {
     const worker = day.username;
     await onDay(day.at, worker, (tx) => day.work(tx));
   }
@@ -73,15 +74,9 @@ async function openTheBook(tx: Tx, scenario: DemoScenario): Promise<void> {
   );
 }
 
-interface Day {
-  at: Date;
-  username: string | null;
-  work(tx: Tx): Promise<void>;
-}
-
 /** What was recorded after the book was opened, in order of time. */
-function daysOf(scenario: DemoScenario): Day[] {
-  const days: Day[] = [];
+function daysOf(scenario: DemoScenario, today: string): DemoDay[] {
+  const days: DemoDay[] = [...samplingDays(scenario, today)];
   for (const standard of scenario.standards) {
     for (const calibration of standard.calibrations) {
       const at = new Date(
@@ -113,7 +108,7 @@ function daysOf(scenario: DemoScenario): Day[] {
 }
 
 /** The storekeeper records each day's meters and moves at the end of that day. */
-function meterDays(scenario: DemoScenario): Day[] {
+function meterDays(scenario: DemoScenario): DemoDay[] {
   const newcomers = new Map<string, DemoMeter[]>();
   const moves = new Map<string, { meter: DemoMeter; event: DemoEvent; index: number }[]>();
   for (const meter of scenario.meters) {
@@ -149,7 +144,7 @@ function meterDays(scenario: DemoScenario): Day[] {
 }
 
 /** Each technician's tests of a day are recorded together and signed at its end. */
-function testDays(scenario: DemoScenario): Day[] {
+function testDays(scenario: DemoScenario): DemoDay[] {
   const plans = new Map(scenario.plans.map(({ code, id }) => [code, id]));
   const trays = new Map<string, { at: Date; username: string; tests: TestOnRecord[] }>();
   for (const { tester, body, recordedAt, signed } of scenario.tests) {

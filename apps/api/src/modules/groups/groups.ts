@@ -211,7 +211,7 @@ export async function formProgrammeNow(
 }
 
 /** Draws all lists of a programme with one seed in the caller's transaction: for the demo shop's past. */
-export async function drawProgrammeNow(tx: Tx, id: string, seed: string): Promise<{ lotIds: string[] }> {
+export async function drawProgrammeNow(tx: Tx, id: string, seed: string): Promise<void> {
   const lots = await findLotsOf(tx, id);
   for (const { list_id } of lots) {
     if (list_id !== null) await draw(tx, list_id, { id: newId(), seed });
@@ -223,7 +223,11 @@ export async function drawProgrammeNow(tx: Tx, id: string, seed: string): Promis
     payload: { seed },
   });
   await moveProgramme(tx, id, { state: "drawn", seed }, entryId);
-  return { lotIds: lots.map((lot) => lot.id) };
+}
+
+/** Lots of a programme by number. */
+export async function lotIdsOf(source: Source, programmeId: string): Promise<string[]> {
+  return (await findLotsOf(source, programmeId)).map(({ id }) => id);
 }
 
 /** Draws every published list of a programme with one seed, in a job. */

@@ -56,6 +56,9 @@ import {
   updateLot,
 } from "./store.ts";
 
+export { addCorrectiveAction } from "./actions.ts";
+export { addScheme } from "./schemes.ts";
+
 // ---------------------------------------------------------------------------------------------------------------
 // Reading
 

@@ -29,7 +29,7 @@ module.exports = {
       from: { path: pure, pathNot: test },
       to: {
         path: "node_modules/",
-        pathNot: "node_modules/(zod|decimal[.]js|@stdlib/[^/]+|@noble/hashes)/",
+        pathNot: "node_modules/(zod|decimal[.]js|@stdlib/[^/]+|@noble/(hashes|curves))/",
       },
     },
     {

@@ -3,8 +3,9 @@ import { describe, expect, it } from "vitest";
 import { fromHex, toHex, utf8 } from "./bytes.ts";
 import { canonicalJson } from "./canonical-json.ts";
 import { commitment } from "./commitment.ts";
+import { leafHash, nodeHash } from "./leaf-and-node-hash.ts";
 import { ledgerEntryHash, ledgerEntryText } from "./ledger-entry.ts";
-import { leafHash, merkleTreeHash, nodeHash } from "./merkle-tree-hash.ts";
+import { merkleTreeHash } from "./merkle-tree-hash.ts";
 import { isUuidV7, uuidV7 } from "./uuid-v7.ts";
 
 describe("canonical JSON", () => {

@@ -1,6 +1,6 @@
 import { toHex, utf8 } from "./bytes.ts";
 import { canonicalJson } from "./canonical-json.ts";
-import { leafHash } from "./merkle-tree-hash.ts";
+import { leafHash } from "./leaf-and-node-hash.ts";
 
 /** One entry of the ledger: who changed what, when, why, and to what. */
 export interface LedgerEntry {

@@ -1,18 +1,4 @@
-import { concatBytes } from "./bytes.ts";
-import { sha256 } from "./sha256.ts";
-
-const leafPrefix = Uint8Array.of(0);
-const nodePrefix = Uint8Array.of(1);
-
-/** Hash of one leaf: SHA-256(0x00 || data). @source RFC 6962 section 2.1 */
-export function leafHash(data: Uint8Array): Uint8Array {
-  return sha256(concatBytes(leafPrefix, data));
-}
-
-/** Hash of an inner node: SHA-256(0x01 || left || right). @source RFC 6962 section 2.1 */
-export function nodeHash(left: Uint8Array, right: Uint8Array): Uint8Array {
-  return sha256(concatBytes(nodePrefix, left, right));
-}
+import { appendLeaf, joinSubtrees, type Subtree } from "./frontier.ts";
 
 /**
  * Merkle tree hash over leaf hashes in order; the hash of no leaves is SHA-256 of nothing.
@@ -25,19 +11,7 @@ export function nodeHash(left: Uint8Array, right: Uint8Array): Uint8Array {
  * @source RFC 6962 section 2.1
  */
 export function merkleTreeHash(leafHashes: Iterable<Uint8Array>): Uint8Array {
-  const stack: { size: number; hash: Uint8Array }[] = [];
-  for (const leaf of leafHashes) {
-    let top = { size: 1, hash: leaf };
-    for (let left = stack.at(-1); left && left.size === top.size; left = stack.at(-1)) {
-      stack.pop();
-      top = { size: 2 * top.size, hash: nodeHash(left.hash, top.hash) };
-    }
-    stack.push(top);
-  }
-  let right = stack.pop();
-  if (!right) return sha256(new Uint8Array());
-  for (let left = stack.pop(); left; left = stack.pop()) {
-    right = { size: left.size + right.size, hash: nodeHash(left.hash, right.hash) };
-  }
-  return right.hash;
+  const frontier: Subtree[] = [];
+  for (const leaf of leafHashes) appendLeaf(frontier, leaf);
+  return joinSubtrees(frontier.map(({ hash }) => hash));
 }

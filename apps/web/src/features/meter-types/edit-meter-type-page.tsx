@@ -10,9 +10,9 @@ import { type FormEvent, useState } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
-import { type ClashLine, ClashNotice } from "../../trade/clash-notice.tsx";
-import { rebased } from "../../trade/rebased.ts";
-import { SubmissionSummary } from "../../trade/submission-summary.tsx";
+import type { ClashLine } from "../../trade/clash-notice.tsx";
+import { EditSummary } from "../../trade/edit-summary.tsx";
+import { useVersionedForm } from "../../trade/use-versioned-form.ts";
 import { Button } from "../../ui/button.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { Checkbox } from "../../ui/checkbox.tsx";
@@ -41,20 +41,15 @@ export function EditMeterTypePage() {
 
 function EditMeterType({ opened }: { opened: MeterType }) {
   const navigate = useNavigate();
-  const [base, setBase] = useState(opened);
-  const [draft, setDraft] = useState(() => draftOf(opened));
-  const [isRetired, setRetired] = useState(opened.retired);
   const [reason, setReason] = useState("");
   const submission = useSubmission(changeMeterType, { touches: ["meters"] });
-  const mine = { ...draft, retired: isRetired };
-  const isDirty = reason !== "" || JSON.stringify(mine) !== JSON.stringify(formOf(base));
-  const { leaveDialog, release } = useLeaveGuard(isDirty);
-  const newer = submission.problem?.slug === "stale" ? newerVersion(submission.problem.current) : null;
+  const { base, form, change, isChanged, clash } = useVersionedForm(opened, {
+    schema: meterTypeSchema,
+    formOf,
+    problem: submission.problem,
+  });
+  const { leaveDialog, release } = useLeaveGuard(reason !== "" || isChanged);
 
-  const fill = ({ retired, ...fields }: MeterTypeForm) => {
-    setDraft(fields);
-    setRetired(retired);
-  };
   const save = async ({ retired, ...fields }: MeterTypeForm, version: number) => {
     const reply = await submission.submit({
       params: { id: opened.id },
@@ -67,7 +62,7 @@ function EditMeterType({ opened }: { opened: MeterType }) {
   };
   const submit = (event: FormEvent) => {
     event.preventDefault();
-    void save(mine, base.version);
+    void save(form, base.version);
   };
 
   return (
@@ -76,31 +71,20 @@ function EditMeterType({ opened }: { opened: MeterType }) {
         title={`Change ${base.maker} ${base.model}`}
         note="Tests on record keep the constants they were made with."
       />
-      {newer === null ? (
-        <SubmissionSummary submission={submission} names={fieldNames} />
-      ) : (
-        <ClashNotice
-          lines={linesOf(formOf(base), rebased(formOf(base), mine, formOf(newer)), formOf(newer))}
-          onKeepMine={() => {
-            const merged = rebased(formOf(base), mine, formOf(newer));
-            setBase(newer);
-            fill(merged);
-            void save(merged, newer.version);
-          }}
-          onTakeTheirs={() => {
-            setBase(newer);
-            fill(formOf(newer));
-            submission.clear();
-          }}
-        />
-      )}
-      <MeterTypeFieldset
-        draft={draft}
-        onChange={(changes) => setDraft((now) => ({ ...now, ...changes }))}
-        errorAt={submission.errorAt}
+      <EditSummary
+        submission={submission}
+        names={fieldNames}
+        clash={clash}
+        linesOf={linesOf}
+        onSave={(fields, version) => void save(fields, version)}
       />
+      <MeterTypeFieldset draft={form} onChange={change} errorAt={submission.errorAt} />
       <Panel title="Why">
-        <Checkbox isSelected={isRetired} onChange={setRetired} id={fieldId("/retired")}>
+        <Checkbox
+          isSelected={form.retired}
+          onChange={(retired) => change({ retired })}
+          id={fieldId("/retired")}
+        >
           Retired: no new meters of this type are taken in
         </Checkbox>
         <TextArea
@@ -124,11 +108,6 @@ function EditMeterType({ opened }: { opened: MeterType }) {
       {leaveDialog}
     </form>
   );
-}
-
-function newerVersion(current: unknown): MeterType | null {
-  const read = meterTypeSchema.safeParse(current);
-  return read.success ? read.data : null;
 }
 
 /** A type's form with the one mark that only a change has. */

@@ -2,9 +2,9 @@ import { type Account, accountSchema, changePerson } from "@sealbook/contract/pe
 import { roleNames, roles } from "@sealbook/contract/permissions";
 import { type FormEvent, useState } from "react";
 import { useSubmission } from "../../api/use-submission.ts";
-import { type ClashLine, ClashNotice } from "../../trade/clash-notice.tsx";
-import { rebased } from "../../trade/rebased.ts";
-import { SubmissionSummary } from "../../trade/submission-summary.tsx";
+import type { ClashLine } from "../../trade/clash-notice.tsx";
+import { EditSummary } from "../../trade/edit-summary.tsx";
+import { useVersionedForm } from "../../trade/use-versioned-form.ts";
 import { Button } from "../../ui/button.tsx";
 import { Checkbox } from "../../ui/checkbox.tsx";
 import { Dialog } from "../../ui/dialog.tsx";
@@ -17,15 +17,13 @@ const names = { "/name": "Name", "/role": "Role", "/active": "Active", "/reason"
 
 /** Changes a person's name, role, or whether the account is active. */
 export function ChangePersonDialog({ person, onDone }: { person: Account; onDone: () => void }) {
-  const [base, setBase] = useState(person);
-  const [form, setForm] = useState(() => formOf(person));
   const [reason, setReason] = useState("");
   const submission = useSubmission(changePerson);
-  const newer =
-    submission.problem?.slug === "stale"
-      ? accountSchema.safeParse(submission.problem.current).data
-      : undefined;
-  const set = (changes: Partial<PersonForm>) => setForm((now) => ({ ...now, ...changes }));
+  const { base, form, change, clash } = useVersionedForm(person, {
+    schema: accountSchema,
+    formOf,
+    problem: submission.problem,
+  });
   const save = async (fields: PersonForm, version: number) => {
     const reply = await submission.submit({
       params: { id: person.id },
@@ -41,29 +39,18 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
   return (
     <Dialog title={`Change ${person.name}`} onClose={onDone}>
       <form className="stack" onSubmit={submit}>
-        {newer === undefined ? (
-          <SubmissionSummary submission={submission} names={names} />
-        ) : (
-          <ClashNotice
-            lines={linesOf(formOf(base), rebased(formOf(base), form, formOf(newer)), formOf(newer))}
-            onKeepMine={() => {
-              const merged = rebased(formOf(base), form, formOf(newer));
-              setBase(newer);
-              setForm(merged);
-              void save(merged, newer.version);
-            }}
-            onTakeTheirs={() => {
-              setBase(newer);
-              setForm(formOf(newer));
-              submission.clear();
-            }}
-          />
-        )}
+        <EditSummary
+          submission={submission}
+          names={names}
+          clash={clash}
+          linesOf={linesOf}
+          onSave={(fields, version) => void save(fields, version)}
+        />
         <TextField
           label="Name"
           id={fieldId("/name")}
           value={form.name}
-          onChange={(name) => set({ name })}
+          onChange={(name) => change({ name })}
           error={submission.errorAt("/name")}
           maxLength={120}
         />
@@ -72,14 +59,14 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
           id={fieldId("/role")}
           value={form.role}
           onChange={(next) => {
-            if (next !== "") set({ role: next });
+            if (next !== "") change({ role: next });
           }}
           options={roles.map((one) => ({ value: one, label: roleNames[one] }))}
           error={submission.errorAt("/role")}
         />
         <Checkbox
           isSelected={form.active}
-          onChange={(active) => set({ active })}
+          onChange={(active) => change({ active })}
           hint="A closed account cannot sign in; what it recorded stays. Once it is closed, the person can be forgotten."
           id={fieldId("/active")}
         >

@@ -6,10 +6,10 @@ import { type FormEvent, useState } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useAccount } from "../../api/use-account.ts";
 import { useSubmission } from "../../api/use-submission.ts";
-import { ClashNotice } from "../../trade/clash-notice.tsx";
+import type { ClashLine } from "../../trade/clash-notice.tsx";
+import { EditSummary } from "../../trade/edit-summary.tsx";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
-import { rebased } from "../../trade/rebased.ts";
-import { SubmissionSummary } from "../../trade/submission-summary.tsx";
+import { useVersionedForm } from "../../trade/use-versioned-form.ts";
 import { Button } from "../../ui/button.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { Notice } from "../../ui/notice.tsx";
@@ -71,16 +71,15 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
   const chosen = Object.fromEntries(
     averaging.rows.flatMap((row) => (row.chosen === null ? [] : [[row.jurisdiction, row.chosen]])),
   );
-  const [base, setBase] = useState(shop);
-  const [form, setForm] = useState<ShopFields>(() => fieldsOf(shop, chosen));
   const [reason, setReason] = useState("");
   const [isSaved, setSaved] = useState(false);
   const submission = useSubmission(changeShop);
-  const newer =
-    submission.problem?.slug === "stale" ? shopSchema.safeParse(submission.problem.current).data : undefined;
-  const set = (changes: Partial<ShopFields>) => setForm((now) => ({ ...now, ...changes }));
-  const isDirty = reason !== "" || JSON.stringify(form) !== JSON.stringify(fieldsOf(base, chosen));
-  const { leaveDialog } = useLeaveGuard(isDirty);
+  const { base, form, change, rebase, isChanged, clash } = useVersionedForm(shop, {
+    schema: shopSchema,
+    formOf: (row) => fieldsOf(row, chosen),
+    problem: submission.problem,
+  });
+  const { leaveDialog } = useLeaveGuard(reason !== "" || isChanged);
   const save = async (fields: ShopFields, version: number) => {
     setSaved(false);
     const reply = await submission.submit({
@@ -88,7 +87,7 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
       body: { ...fields, name: fields.name.trim(), reason: reason.trim() },
     });
     if (reply === null) return;
-    setBase(reply);
+    rebase(reply);
     setReason("");
     setSaved(true);
     await Promise.all([
@@ -104,29 +103,13 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
   return (
     <form className="stack" onSubmit={submit}>
       {isReader ? <Notice title="A supervisor or an administrator changes these settings." /> : null}
-      {newer === undefined ? (
-        <SubmissionSummary submission={submission} names={names} />
-      ) : (
-        <ClashNotice
-          lines={(["name", "timeZone", "homeJurisdiction"] as const).map((field) => ({
-            label: names[`/${field}`],
-            opened: base[field],
-            mine: rebased(fieldsOf(base, chosen), form, fieldsOf(newer, chosen))[field],
-            theirs: newer[field],
-          }))}
-          onKeepMine={() => {
-            const merged = rebased(fieldsOf(base, chosen), form, fieldsOf(newer, chosen));
-            setBase(newer);
-            setForm(merged);
-            void save(merged, newer.version);
-          }}
-          onTakeTheirs={() => {
-            setBase(newer);
-            setForm(fieldsOf(newer, chosen));
-            submission.clear();
-          }}
-        />
-      )}
+      <EditSummary
+        submission={submission}
+        names={names}
+        clash={clash}
+        linesOf={linesOf}
+        onSave={(fields, version) => void save(fields, version)}
+      />
       {isSaved ? <Notice title="The change is saved." isAnnounced /> : null}
       <fieldset className="stack shop-settings" disabled={isReader}>
         <legend className="visually-hidden">Settings</legend>
@@ -135,7 +118,7 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
             label="Name"
             id={fieldId("/name")}
             value={form.name}
-            onChange={(name) => set({ name })}
+            onChange={(name) => change({ name })}
             error={submission.errorAt("/name")}
             maxLength={120}
           />
@@ -144,7 +127,7 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
             hint="Such as America/New_York; dates in lists and documents are local to it"
             id={fieldId("/timeZone")}
             value={form.timeZone}
-            onChange={(timeZone) => set({ timeZone })}
+            onChange={(timeZone) => change({ timeZone })}
             error={submission.errorAt("/timeZone")}
             maxLength={60}
           />
@@ -154,7 +137,7 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
             id={fieldId("/homeJurisdiction")}
             value={form.homeJurisdiction}
             onChange={(homeJurisdiction) => {
-              if (homeJurisdiction !== "") set({ homeJurisdiction });
+              if (homeJurisdiction !== "") change({ homeJurisdiction });
             }}
             options={averaging.rows.map((row) => ({ value: row.jurisdiction, label: row.title }))}
             error={submission.errorAt("/homeJurisdiction")}
@@ -174,7 +157,7 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
                 value={form.averageMethods[row.jurisdiction] ?? ""}
                 onChange={(key) => {
                   const { [row.jurisdiction]: _, ...others } = form.averageMethods;
-                  set({ averageMethods: key === "" ? others : { ...others, [row.jurisdiction]: key } });
+                  change({ averageMethods: key === "" ? others : { ...others, [row.jurisdiction]: key } });
                 }}
                 placeholder="The first that fits the meter's phases"
                 options={row.choices.map(({ key, label, source }) => ({
@@ -204,6 +187,15 @@ function ShopForm({ shop, averaging }: { shop: Shop; averaging: Averaging }) {
       {leaveDialog}
     </form>
   );
+}
+
+function linesOf(opened: ShopFields, mine: ShopFields, theirs: ShopFields): ClashLine[] {
+  return (["name", "timeZone", "homeJurisdiction"] as const).map((field) => ({
+    label: names[`/${field}`],
+    opened: opened[field],
+    mine: mine[field],
+    theirs: theirs[field],
+  }));
 }
 
 function fieldsOf(

@@ -1,9 +1,9 @@
 import { changeStandard, type Standard, standardSchema } from "@sealbook/contract/standards";
 import { type FormEvent, useState } from "react";
 import { useSubmission } from "../../api/use-submission.ts";
-import { type ClashLine, ClashNotice } from "../../trade/clash-notice.tsx";
-import { rebased } from "../../trade/rebased.ts";
-import { SubmissionSummary } from "../../trade/submission-summary.tsx";
+import type { ClashLine } from "../../trade/clash-notice.tsx";
+import { EditSummary } from "../../trade/edit-summary.tsx";
+import { useVersionedForm } from "../../trade/use-versioned-form.ts";
 import { Button } from "../../ui/button.tsx";
 import { Checkbox } from "../../ui/checkbox.tsx";
 import { fieldId } from "../../ui/field-id.ts";
@@ -17,13 +17,14 @@ type ChangeForm = StandardDraft & { withdrawn: boolean };
 
 /** Changes a standard's particulars or withdraws it, with a reason; a change saved by another is shown beside. */
 export function ChangeStandard({ opened, onDone }: { opened: Standard; onDone: () => void }) {
-  const [base, setBase] = useState(opened);
-  const [form, setForm] = useState<ChangeForm>(() => formOf(opened));
   const [reason, setReason] = useState("");
   const submission = useSubmission(changeStandard, { touches: ["meterTests"] });
-  const isDirty = reason !== "" || JSON.stringify(form) !== JSON.stringify(formOf(base));
-  const { leaveDialog, release } = useLeaveGuard(isDirty);
-  const newer = submission.problem?.slug === "stale" ? newerVersion(submission.problem.current) : null;
+  const { base, form, change, isChanged, clash } = useVersionedForm(opened, {
+    schema: standardSchema,
+    formOf,
+    problem: submission.problem,
+  });
+  const { leaveDialog, release } = useLeaveGuard(reason !== "" || isChanged);
 
   const save = async (wanted: ChangeForm, version: number) => {
     const reply = await submission.submit({
@@ -42,32 +43,17 @@ export function ChangeStandard({ opened, onDone }: { opened: Standard; onDone: (
 
   return (
     <form className="stack" onSubmit={submit}>
-      {newer === null ? (
-        <SubmissionSummary submission={submission} names={standardFieldNames} />
-      ) : (
-        <ClashNotice
-          lines={linesOf(formOf(base), rebased(formOf(base), form, formOf(newer)), formOf(newer))}
-          onKeepMine={() => {
-            const merged = rebased(formOf(base), form, formOf(newer));
-            setBase(newer);
-            setForm(merged);
-            void save(merged, newer.version);
-          }}
-          onTakeTheirs={() => {
-            setBase(newer);
-            setForm(formOf(newer));
-            submission.clear();
-          }}
-        />
-      )}
-      <StandardFieldset
-        draft={form}
-        onChange={(changes) => setForm((now) => ({ ...now, ...changes }))}
-        errorAt={submission.errorAt}
+      <EditSummary
+        submission={submission}
+        names={standardFieldNames}
+        clash={clash}
+        linesOf={linesOf}
+        onSave={(fields, version) => void save(fields, version)}
       />
+      <StandardFieldset draft={form} onChange={change} errorAt={submission.errorAt} />
       <Checkbox
         isSelected={form.withdrawn}
-        onChange={(withdrawn) => setForm((now) => ({ ...now, withdrawn }))}
+        onChange={(withdrawn) => change({ withdrawn })}
         id={fieldId("/withdrawn")}
         hint="No test can lean on a withdrawn standard; tests on record keep it."
       >
@@ -99,11 +85,6 @@ export function ChangeStandard({ opened, onDone }: { opened: Standard; onDone: (
       {leaveDialog}
     </form>
   );
-}
-
-function newerVersion(current: unknown): Standard | null {
-  const read = standardSchema.safeParse(current);
-  return read.success ? read.data : null;
 }
 
 function formOf(standard: Standard): ChangeForm {

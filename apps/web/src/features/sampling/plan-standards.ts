@@ -19,7 +19,7 @@ export interface PlanStandard {
   severities: readonly InspectionSeverity[];
 }
 
-export type PlanStandardKey =
+type PlanStandardKey =
   | "attributes"
   | "attributes-double"
   | "z1.9"

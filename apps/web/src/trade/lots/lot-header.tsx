@@ -42,9 +42,7 @@ export function LotHeader({ lot }: { lot: Lot }) {
                 href={`#step-${step.number}`}
                 onClick={(event) => {
                   event.preventDefault();
-                  const target = document.getElementById(`step-${step.number}`);
-                  target?.scrollIntoView();
-                  target?.focus({ preventScroll: true });
+                  goToStep(step.number);
                 }}
               >
                 Next, step {step.number}: {step.title}

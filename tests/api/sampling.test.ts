@@ -438,6 +438,34 @@ describe("a lot", () => {
     expect(body.decision.outcome).toBe("not-accepted");
   });
 
+  it("judges the meters' own verdicts, and the average that their profile makes", async () => {
+    const verdict: SamplingScheme = {
+      ...shipmentScheme,
+      characteristics: [{ characteristic: "verdict", limits: null, aqlPercent: null }],
+    };
+    const average: SamplingScheme = {
+      ...shipmentScheme,
+      characteristics: [
+        {
+          characteristic: "average",
+          limits: { minPercent: "98", maxPercent: "101.92", source: "Invented for a test" },
+          aqlPercent: null,
+        },
+      ],
+    };
+    // New meters in North Carolina: 98 to 102 at full load (04 NCAC 11 R08-10, older text); method 1 of 102.4 and 100
+    // is (4 x 102.4 + 100) / 5 = 101.92.
+    for (const [body, expected] of [
+      [verdict, "not-accepted"],
+      [average, "accepted"],
+    ] as const) {
+      const { lot, units } = await drawnShipment(body, 1);
+      await testAll(units, ["102.4"]);
+      const { body: decided } = await decision(bench.engineer, lot.id).expect(201);
+      expect(decided.decision.outcome).toBe(expected);
+    }
+  });
+
   it("is withdrawn with a reason before its draw, and not after", async () => {
     const { lot } = await bench.aShipment(await bench.aScheme(shipmentScheme), 20);
     const withdraw = (id: string, version: number) =>

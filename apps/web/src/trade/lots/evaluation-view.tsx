@@ -92,7 +92,12 @@ function figuresOf(part: CharacteristicEvaluation) {
     ...(part.s === null ? [] : [{ term: "Standard deviation s", value: `${figureText(part.s)} %` }]),
     ...(part.least === null
       ? []
-      : [{ term: "Least to greatest", value: `${part.least} to ${part.greatest} %` }]),
+      : [
+          {
+            term: "Least to greatest",
+            value: `${readingText(part.least)} to ${readingText(part.greatest ?? part.least)} %`,
+          },
+        ]),
     ...(estimate === null
       ? []
       : [
@@ -126,8 +131,13 @@ function figuresOf(part: CharacteristicEvaluation) {
       : [
           {
             term: "Farthest reading (Grubbs)",
-            value: `place ${outlier.place}, ${outlier.value} %: ${figureText(outlier.statistic)} against ${figureText(outlier.criticalValue)}${outlier.exceeds ? ", stands out" : ""}`,
+            value: `place ${outlier.place}, ${figureText(outlier.value)} %: ${figureText(outlier.statistic)} against ${figureText(outlier.criticalValue)}${outlier.exceeds ? ", stands out" : ""}`,
           },
         ]),
   ];
+}
+
+/** A reading as a figure: an average made from others may carry more decimals than anybody reads. */
+function readingText(reading: string): string {
+  return (reading.split(".")[1] ?? "").length > 6 ? figureText(Number(reading)) : reading;
 }

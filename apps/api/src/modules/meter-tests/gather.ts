@@ -2,6 +2,7 @@ import { type JudgingRules, judgingRulesFor } from "@sealbook/metrology/profiles
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import { localDate } from "../../platform/local-date.ts";
 import type { Source } from "../../platform/transaction.ts";
+import { meterTypesById } from "../meter-types/meter-types.ts";
 import { type StandardOnDate, standardsOnDates } from "../standards/standards.ts";
 import { type PlanDocument, planDocument, profileDocument } from "./documents.ts";
 import type { Gathered, MeterToTest, ProfileInForce, TestRequest } from "./recording-terms.ts";
@@ -14,12 +15,7 @@ export function standardKey(standardId: string, localDate: string): string {
 /** Reads what any number of tests lean on, with a handful of statements for all of them together. */
 export async function gatherForTests(source: Source, requests: readonly TestRequest[]): Promise<Gathered> {
   const { timeZone, homeJurisdiction, averageMethods } = await findShopRules(source);
-  const meters = new Map(
-    (await findMetersToTest(source, unique(requests.map(({ meterId }) => meterId)))).map((meter) => [
-      meter.id,
-      meter,
-    ]),
-  );
+  const meters = await gatherMeters(source, unique(requests.map(({ meterId }) => meterId)));
   for (const { meterId, at } of requests) {
     const meter = meters.get(meterId);
     if (meter !== undefined && at) meters.set(meterId, { ...meter, ...at });
@@ -34,6 +30,17 @@ export async function gatherForTests(source: Source, requests: readonly TestRequ
     profiles: await gatherProfiles(source, jurisdictions),
     standards: await gatherStandards(source, requests, timeZone),
   };
+}
+
+async function gatherMeters(source: Source, ids: readonly string[]): Promise<Map<string, MeterToTest>> {
+  const found = await findMetersToTest(source, ids);
+  const types = await meterTypesById(source, unique(found.map(({ typeId }) => typeId)));
+  return new Map(
+    found.flatMap(({ typeId, ...meter }) => {
+      const type = types.get(typeId);
+      return type === undefined ? [] : [[meter.id, { ...meter, type }]];
+    }),
+  );
 }
 
 async function gatherPlans(source: Source, ids: readonly string[]): Promise<Map<string, PlanDocument>> {

@@ -1,5 +1,4 @@
 import type { MeterTest } from "@sealbook/contract/meter-tests";
-import { circuitFactorsSchema, type MeterType } from "@sealbook/contract/meter-types";
 import type { TestRow, Verdict } from "@sealbook/contract/meters";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
@@ -39,39 +38,19 @@ interface MeterToTestRow {
   jurisdiction: string | null;
   first_event_on: string | null;
   type_id: string;
-  maker: string;
-  model: string;
-  form: string;
-  phases: number;
-  wires: number;
-  elements: MeterType["elements"];
-  class_amperes: string;
-  test_amperes: string;
-  volts_min: string;
-  volts_max: string;
-  design_volts: string;
-  kh: string;
-  kt: string | null;
-  accuracy_class: MeterType["accuracyClass"];
-  technology: MeterType["technology"];
-  register_dials: number;
-  register_multiplier: string;
-  test_plan_code: string;
-  circuit_factors: string;
-  retired: boolean;
-  type_version: number;
 }
 
-/** Meters with what a test of them leans on: type, place, jurisdiction, the day they came into the book. */
-export async function findMetersToTest(source: Source, ids: readonly string[]): Promise<MeterToTest[]> {
+/** Meters with what a test of them leans on: place, jurisdiction, the day they came into the book, which type. */
+export async function findMetersToTest(
+  source: Source,
+  ids: readonly string[],
+): Promise<(Omit<MeterToTest, "type"> & { typeId: string })[]> {
   const rows = await source.query<MeterToTestRow>(
     `SELECT m.id, m.utility_number, m.serial, m.place_id, sp.jurisdiction,
        (SELECT (min(v.performed_at) AT TIME ZONE (SELECT time_zone FROM shop))::date
         FROM meter_event v WHERE v.meter_id = m.id) AS first_event_on,
-       y.id AS type_id, y.maker, y.model, y.form, y.phases, y.wires, y.elements, y.class_amperes, y.test_amperes,
-       y.volts_min, y.volts_max, y.design_volts, y.kh, y.kt, y.accuracy_class, y.technology, y.register_dials,
-       y.register_multiplier, y.test_plan_code, y.circuit_factors, y.retired, y.version AS type_version
-     FROM meter m JOIN meter_type y ON y.id = m.type_id LEFT JOIN service_point sp ON sp.id = m.place_id
+       m.type_id
+     FROM meter m LEFT JOIN service_point sp ON sp.id = m.place_id
      WHERE m.id = ANY($1)`,
     [ids],
   );
@@ -82,30 +61,7 @@ export async function findMetersToTest(source: Source, ids: readonly string[]): 
     placeId: row.place_id,
     jurisdiction: row.jurisdiction,
     firstEventOn: row.first_event_on,
-    type: {
-      id: row.type_id,
-      maker: row.maker,
-      model: row.model,
-      form: row.form,
-      phases: row.phases,
-      wires: row.wires,
-      elements: row.elements,
-      classAmperes: row.class_amperes,
-      testAmperes: row.test_amperes,
-      voltsMin: row.volts_min,
-      voltsMax: row.volts_max,
-      designVolts: row.design_volts,
-      kh: row.kh,
-      kt: row.kt,
-      accuracyClass: row.accuracy_class,
-      technology: row.technology,
-      registerDials: row.register_dials,
-      registerMultiplier: row.register_multiplier,
-      testPlanCode: row.test_plan_code,
-      circuitFactors: circuitFactorsSchema.parse(JSON.parse(row.circuit_factors)),
-      retired: row.retired,
-      version: row.type_version,
-    },
+    typeId: row.type_id,
   }));
 }
 

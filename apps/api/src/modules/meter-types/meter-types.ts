@@ -7,7 +7,14 @@ import { notFound, ProblemError, refusedByRule } from "../../platform/problem-er
 import { reading } from "../../platform/reading.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { planByCode } from "../test-plans/test-plans.ts";
-import { findMeterType, findMeterTypes, insertMeterType, lockMeterType, updateMeterType } from "./store.ts";
+import {
+  findMeterType,
+  findMeterTypes,
+  findMeterTypesById,
+  insertMeterType,
+  lockMeterType,
+  updateMeterType,
+} from "./store.ts";
 
 export async function listMeterTypes(
   database: Database,
@@ -31,6 +38,14 @@ export async function getMeterType(database: Database, id: string): Promise<Mete
 /** A type by its id, or null. */
 export async function meterTypeById(source: Source, id: string): Promise<MeterType | null> {
   return await findMeterType(source, id);
+}
+
+/** The types of these ids that are on record, by id. */
+export async function meterTypesById(
+  source: Source,
+  ids: readonly string[],
+): Promise<Map<string, MeterType>> {
+  return new Map((await findMeterTypesById(source, ids)).map((type) => [type.id, type]));
 }
 
 export async function createMeterType(

@@ -77,6 +77,11 @@ export async function findMeterType(source: Source, id: string): Promise<MeterTy
   return row === undefined ? null : toMeterType(row);
 }
 
+export async function findMeterTypesById(source: Source, ids: readonly string[]): Promise<MeterType[]> {
+  const rows = await source.query<MeterTypeRow>("SELECT * FROM meter_type WHERE id = ANY($1)", [ids]);
+  return rows.map(toMeterType);
+}
+
 export async function lockMeterType(tx: Tx, id: string): Promise<MeterType | null> {
   const [row] = await tx.query<MeterTypeRow>("SELECT * FROM meter_type WHERE id = $1 FOR UPDATE", [id]);
   return row === undefined ? null : toMeterType(row);

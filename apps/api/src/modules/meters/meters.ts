@@ -6,7 +6,7 @@ import { writeEntries } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
-import { meterTypeById } from "../meter-types/meter-types.ts";
+import { getMeterType, meterTypeById } from "../meter-types/meter-types.ts";
 import { getShop } from "../people/people.ts";
 import {
   findMeters,
@@ -55,9 +55,11 @@ export async function findMeter(database: Database, number: string): Promise<{ r
 }
 
 export async function getMeter(database: Database, id: string): Promise<Meter> {
-  const [meter, shop] = await Promise.all([findWholeMeter(database, id), getShop(database, new Date())]);
-  if (meter === null) throw notFound("meter");
-  return { ...meter, jurisdiction: meter.servicePoint?.jurisdiction ?? shop.homeJurisdiction };
+  const [found, shop] = await Promise.all([findWholeMeter(database, id), getShop(database, new Date())]);
+  if (found === null) throw notFound("meter");
+  const { typeId, ...meter } = found;
+  const type = await getMeterType(database, typeId);
+  return { ...meter, type, jurisdiction: meter.servicePoint?.jurisdiction ?? shop.homeJurisdiction };
 }
 
 /** Takes a meter into the book from its nameplate: at a service point it counts as in service, elsewhere as received. */

@@ -1,4 +1,3 @@
-import { circuitFactorsSchema, type MeterType } from "@sealbook/contract/meter-types";
 import type { Meter, MeterEvent, MeterRow, MeterState, NewMeter } from "@sealbook/contract/meters";
 import type { Place } from "@sealbook/contract/service-points";
 import type { Database } from "../../platform/database.ts";
@@ -92,7 +91,6 @@ export async function findMetersByNumber(
 }
 
 const whole = {
-  type: true,
   place: { include: { servicePoint: { include: { address: true } } } },
   events: {
     orderBy: [{ performedAt: "desc" }, { id: "desc" }],
@@ -107,11 +105,11 @@ const whole = {
 type WholeMeter = Prisma.MeterGetPayload<{ include: typeof whole }>;
 type WholePlace = WholeMeter["place"];
 
-/** A meter with its type, its place and its history. */
+/** A meter with its place and its history; its type is the area meter-types' to read. */
 export async function findWholeMeter(
   database: Database,
   id: string,
-): Promise<Omit<Meter, "jurisdiction"> | null> {
+): Promise<(Omit<Meter, "jurisdiction" | "type"> & { typeId: string }) | null> {
   const row = await database.prisma.meter.findUnique({ where: { id }, include: whole });
   if (row === null) return null;
   return {
@@ -119,7 +117,7 @@ export async function findWholeMeter(
     utilityNumber: row.utilityNumber,
     serial: row.serial,
     owner: row.owner as Meter["owner"],
-    type: toType(row.type),
+    typeId: row.typeId,
     firmware: row.firmware,
     program: row.program,
     purchasedOn: row.purchasedOn === null ? null : row.purchasedOn.toISOString().slice(0, 10),
@@ -140,33 +138,6 @@ export async function findWholeMeter(
     })),
     version: row.version,
     entryId: row.entryId,
-  };
-}
-
-function toType(row: WholeMeter["type"]): MeterType {
-  return {
-    id: row.id,
-    maker: row.maker,
-    model: row.model,
-    form: row.form,
-    phases: row.phases,
-    wires: row.wires,
-    elements: row.elements as MeterType["elements"],
-    classAmperes: row.classAmperes.toFixed(),
-    testAmperes: row.testAmperes.toFixed(),
-    voltsMin: row.voltsMin.toFixed(),
-    voltsMax: row.voltsMax.toFixed(),
-    designVolts: row.designVolts.toFixed(),
-    kh: row.kh.toFixed(),
-    kt: row.kt?.toFixed() ?? null,
-    accuracyClass: row.accuracyClass as MeterType["accuracyClass"],
-    technology: row.technology as MeterType["technology"],
-    registerDials: row.registerDials,
-    registerMultiplier: row.registerMultiplier.toFixed(),
-    testPlanCode: row.testPlanCode,
-    circuitFactors: circuitFactorsSchema.parse(JSON.parse(row.circuitFactors)),
-    retired: row.retired,
-    version: row.version,
   };
 }
 

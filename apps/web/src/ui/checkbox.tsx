@@ -1,5 +1,7 @@
 import "./field.css";
 import { type ReactNode, useId } from "react";
+import { describedBy } from "./described-by.ts";
+import { FieldNotes } from "./field-notes.tsx";
 
 /** A single yes or no. */
 export function Checkbox({
@@ -21,10 +23,6 @@ export function Checkbox({
 }) {
   const ownId = useId();
   const id = givenId ?? ownId;
-  const describedBy = [
-    hint === undefined ? null : `${id}-hint`,
-    error === undefined ? null : `${id}-error`,
-  ].filter((part) => part !== null);
   return (
     <div className="field">
       <label className="choice">
@@ -34,21 +32,12 @@ export function Checkbox({
           checked={isSelected}
           disabled={isDisabled}
           aria-invalid={error === undefined ? undefined : true}
-          aria-describedby={describedBy.length === 0 ? undefined : describedBy.join(" ")}
+          aria-describedby={describedBy(id, { hint, error })}
           onChange={(event) => onChange(event.target.checked)}
         />
         <span>{children}</span>
       </label>
-      {hint === undefined ? null : (
-        <div id={`${id}-hint`} className="field-hint">
-          {hint}
-        </div>
-      )}
-      {error === undefined ? null : (
-        <div id={`${id}-error`} className="field-error">
-          {error}
-        </div>
-      )}
+      <FieldNotes id={id} hint={hint} error={error} />
     </div>
   );
 }

@@ -1,5 +1,7 @@
 import "./field.css";
 import { type ReactNode, useId } from "react";
+import { describedBy } from "./described-by.ts";
+import { FieldNotes } from "./field-notes.tsx";
 import type { FieldProps } from "./field-props.ts";
 
 /** What the control of a field must carry, so that label, hint and error belong to it. */
@@ -23,10 +25,6 @@ export function Field({
 }: FieldProps & { children: (control: FieldControl) => ReactNode }) {
   const ownId = useId();
   const id = givenId ?? ownId;
-  const describedBy = [
-    hint === undefined ? null : `${id}-hint`,
-    error === undefined ? null : `${id}-error`,
-  ].filter((part) => part !== null);
   return (
     <div className="field">
       <label htmlFor={id} className={hideLabel ? "visually-hidden" : "field-label"}>
@@ -37,18 +35,9 @@ export function Field({
         id,
         disabled: isDisabled,
         "aria-invalid": error === undefined ? undefined : true,
-        "aria-describedby": describedBy.length === 0 ? undefined : describedBy.join(" "),
+        "aria-describedby": describedBy(id, { hint, error }),
       })}
-      {hint === undefined ? null : (
-        <div id={`${id}-hint`} className="field-hint">
-          {hint}
-        </div>
-      )}
-      {error === undefined ? null : (
-        <div id={`${id}-error`} className="field-error">
-          {error}
-        </div>
-      )}
+      <FieldNotes id={id} hint={hint} error={error} />
     </div>
   );
 }

@@ -1,5 +1,7 @@
 import "./field.css";
 import { useId } from "react";
+import { describedBy } from "./described-by.ts";
+import { FieldNotes } from "./field-notes.tsx";
 import type { FieldProps } from "./field-props.ts";
 import type { SelectOption } from "./select.tsx";
 
@@ -23,12 +25,8 @@ export function RadioGroup<Value extends string>({
 }) {
   const ownId = useId();
   const id = givenId ?? ownId;
-  const describedBy = [
-    hint === undefined ? null : `${id}-hint`,
-    error === undefined ? null : `${id}-error`,
-  ].filter((part) => part !== null);
   return (
-    <fieldset className="field" disabled={isDisabled} aria-describedby={describedBy.join(" ") || undefined}>
+    <fieldset className="field" disabled={isDisabled} aria-describedby={describedBy(id, { hint, error })}>
       <legend className={hideLabel ? "visually-hidden" : "field-label"}>
         {label}
         {optional ? <span className="field-optional"> (optional)</span> : null}
@@ -50,16 +48,7 @@ export function RadioGroup<Value extends string>({
           </label>
         ))}
       </div>
-      {hint === undefined ? null : (
-        <div id={`${id}-hint`} className="field-hint">
-          {hint}
-        </div>
-      )}
-      {error === undefined ? null : (
-        <div id={`${id}-error`} className="field-error">
-          {error}
-        </div>
-      )}
+      <FieldNotes id={id} hint={hint} error={error} />
     </fieldset>
   );
 }

@@ -37,6 +37,15 @@ async function screensOfTheDemo(): Promise<string[]> {
   const entry = await one(
     "SELECT id FROM ledger_entry WHERE action = 'meterTest.record' ORDER BY id DESC LIMIT 1",
   );
+  const shipment = await one(
+    "SELECT id FROM lot WHERE kind = 'shipment' AND state = 'closed' ORDER BY id LIMIT 1",
+  );
+  const waiting = await one(
+    "SELECT id FROM lot WHERE kind = 'in-service' AND state = 'drawn' ORDER BY id LIMIT 1",
+  );
+  const rejected = await one("SELECT lot_id AS id FROM corrective_action ORDER BY id LIMIT 1");
+  const programme = await one("SELECT id FROM programme ORDER BY id DESC LIMIT 1");
+  const scheme = await one("SELECT id FROM sampling_scheme ORDER BY id LIMIT 1");
   return [
     "/log",
     `/log/${meter}`,
@@ -67,9 +76,16 @@ async function screensOfTheDemo(): Promise<string[]> {
     "/schemes",
     "/schemes/new",
     "/schemes/new?from=michigan-in-service",
+    `/schemes/${scheme}`,
+    `/schemes/${scheme}/revise`,
     "/shipments",
     "/shipments/new",
+    `/shipments/${shipment}`,
     "/groups",
+    `/groups/${waiting}`,
+    `/groups/${rejected}`,
+    `/programmes/${programme}`,
+    `/programmes/${programme}/pulls`,
     "/programmes/new",
     "/group-years",
     "/corrective-actions",

@@ -1,18 +1,8 @@
-const dayMilliseconds = 86_400_000;
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 
 /** The instant of a time of day in UTC, some days after a calendar date. */
 export function instantAfter(date: string, days: number, minutesOfDay = 13 * 60): Date {
-  return new Date(Date.parse(`${date}T00:00:00Z`) + days * dayMilliseconds + minutesOfDay * 60_000);
-}
-
-/** The calendar date some days after another. */
-export function dateAfter(date: string, days: number): string {
-  return instantAfter(date, days).toISOString().slice(0, 10);
-}
-
-/** Whole days from one calendar date to another. */
-export function daysBetween(from: string, to: string): number {
-  return Math.round((Date.parse(to) - Date.parse(from)) / dayMilliseconds);
+  return new Date(Date.parse(`${date}T00:00:00Z`) + days * 86_400_000 + minutesOfDay * 60_000);
 }
 
 /** The same date, or the Monday after it when it falls on a weekend: the shop works on weekdays. */

@@ -1,5 +1,7 @@
 import type { MeterEvent, MeterState } from "@sealbook/contract/meters";
-import { dateAfter, daysBetween, instantAfter, weekday } from "./days.ts";
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
+import { daysBetween } from "@sealbook/metrology/calendar/local-date";
+import { instantAfter, weekday } from "./days.ts";
 import type { DemoPlaces } from "./places.ts";
 import type { Random } from "./random.ts";
 import type { DemoType } from "./types-and-plans.ts";

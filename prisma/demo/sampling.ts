@@ -1,9 +1,10 @@
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 import {
   type SamplingScheme,
   samplingSchemeSchema,
 } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { shippedSchemes } from "@sealbook/metrology/sampling/schemes/shipped-schemes";
-import { dateAfter, instantAfter, weekday } from "./days.ts";
+import { instantAfter, weekday } from "./days.ts";
 import type { DemoMeter, TrueRegistration } from "./meters.ts";
 import type { Random } from "./random.ts";
 

@@ -1,5 +1,6 @@
 import type { TestReason } from "@sealbook/contract/work-items";
-import { dateAfter, instantAfter } from "./days.ts";
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
+import { instantAfter } from "./days.ts";
 import { type DemoMeter, demoMeters } from "./meters.ts";
 import { type DemoPlaces, demoPlaces } from "./places.ts";
 import { seededRandom } from "./random.ts";

@@ -1,5 +1,5 @@
 import type { NewCalibration } from "@sealbook/contract/standards";
-import { dateAfter } from "./days.ts";
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 import type { Random } from "./random.ts";
 
 /** The shop's four standards with three yearly calibrations each. The portable kit's last one has run out. */

@@ -1,8 +1,10 @@
 import type { NewMeterTest } from "@sealbook/contract/meter-tests";
 import type { TestPlanBody } from "@sealbook/contract/test-plans";
 import type { TestReason } from "@sealbook/contract/work-items";
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
+import { daysBetween } from "@sealbook/metrology/calendar/local-date";
 import { circuitFactor } from "@sealbook/metrology/forms/circuit-factor";
-import { dateAfter, daysBetween, instantAfter, weekday } from "./days.ts";
+import { instantAfter, weekday } from "./days.ts";
 import type { DemoMeter } from "./meters.ts";
 import type { Random } from "./random.ts";
 import { type DemoStandard, daysUntilRecorded } from "./standards.ts";

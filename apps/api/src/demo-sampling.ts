@@ -1,10 +1,11 @@
 import type { DrawUnit, LotKind } from "@sealbook/contract/sampling";
-import { dateAfter, instantAfter, weekday } from "@sealbook/database/demo/days";
+import { instantAfter, weekday } from "@sealbook/database/demo/days";
 import type { DemoMeter } from "@sealbook/database/demo/meters";
 import { seededRandom } from "@sealbook/database/demo/random";
 import { type DemoProgramme, type DemoShipment, demoSampling } from "@sealbook/database/demo/sampling";
 import type { DemoScenario } from "@sealbook/database/demo/scenario";
 import { demoTestOn, technicians } from "@sealbook/database/demo/tests";
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 import { drawProgrammeNow, formProgrammeNow, lotIdsOf } from "./modules/groups/groups.ts";
 import { addTestsOnRecord, type TestOnRecord } from "./modules/meter-tests/meter-tests.ts";
 import {

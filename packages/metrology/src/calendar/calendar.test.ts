@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { Fraction } from "../fraction.ts";
+import { dateAfter } from "./date-after.ts";
 import { calendarDay, daysBetween, type LocalDate } from "./local-date.ts";
 import { monthsBefore, monthsBetween, wholeMonthsBefore } from "./months-before.ts";
 
@@ -33,6 +34,29 @@ describe("local dates", () => {
   });
   test.each(["2024-02-29", "2000-02-29", "2026-12-31"])("takes %s", (date) => {
     expect(daysBetween(date, date)).toBe(0);
+  });
+});
+
+describe("dates some days away", () => {
+  // Counted by hand on a calendar.
+  test.each([
+    ["2024-02-28", 2, "2024-03-01"],
+    ["2025-02-28", 1, "2025-03-01"],
+    ["2026-01-01", -1, "2025-12-31"],
+    ["2026-11-25", 0, "2026-11-25"],
+    ["2026-11-25", 365, "2027-11-25"],
+  ])("%s and %s days is %s", (date, count, other) => {
+    expect(dateAfter(date, count)).toBe(other);
+  });
+  test("lie as far apart as they were set, for any two dates", () => {
+    fc.assert(
+      fc.property(days, fc.integer({ min: -20_000, max: 20_000 }), (from, count) => {
+        expect(daysBetween(written(from), dateAfter(written(from), count))).toBe(count);
+      }),
+    );
+  });
+  test("refuses what is no date", () => {
+    expect(() => dateAfter("2026-02-30", 1)).toThrow(RangeError);
   });
 });
 

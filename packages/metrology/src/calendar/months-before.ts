@@ -1,4 +1,5 @@
 import { Fraction } from "../fraction.ts";
+import { dateAfter } from "./date-after.ts";
 import { calendarDay, daysBetween, daysInMonth, type LocalDate, writtenDate } from "./local-date.ts";
 
 /**
@@ -61,15 +62,5 @@ export function monthsBefore(date: LocalDate, months: Fraction): LocalDate {
   const anchor = wholeMonthsBefore(date, whole);
   const monthDays = daysBetween(wholeMonthsBefore(date, whole + 1), anchor);
   const back = Number(months.minus(BigInt(whole)).times(BigInt(monthDays)).toFixed(0));
-  return daysBefore(anchor, back);
-}
-
-/** The date some days earlier, at most a month's worth. */
-function daysBefore(date: LocalDate, days: number): LocalDate {
-  const { year, month, day } = calendarDay(date);
-  if (day > days) return writtenDate({ year, month, day: day - days });
-  const lastOfMonthBefore = wholeMonthsBefore(writtenDate({ year, month, day: 1 }), 1);
-  const { year: earlierYear, month: earlierMonth } = calendarDay(lastOfMonthBefore);
-  const monthDays = daysInMonth(earlierYear, earlierMonth);
-  return daysBefore(writtenDate({ year: earlierYear, month: earlierMonth, day: monthDays }), days - day);
+  return dateAfter(anchor, -back);
 }

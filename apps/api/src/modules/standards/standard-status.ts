@@ -1,4 +1,5 @@
 import type { Standard } from "@sealbook/contract/standards";
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 
 /** From so many days before it is due a standard counts as due soon. */
 export const dueSoonDays = 30;
@@ -18,9 +19,5 @@ export function standardStatusOn(
   if (standard.withdrawn) return "withdrawn";
   if (standard.dueOn === null) return "never-calibrated";
   if (standard.dueOn < today) return "overdue";
-  return standard.dueOn <= daysAfter(today, dueSoonDays) ? "due-soon" : "valid";
-}
-
-function daysAfter(date: string, days: number): string {
-  return new Date(Date.parse(`${date}T00:00:00Z`) + days * 86_400_000).toISOString().slice(0, 10);
+  return standard.dueOn <= dateAfter(today, dueSoonDays) ? "due-soon" : "valid";
 }

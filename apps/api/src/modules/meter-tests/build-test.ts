@@ -12,12 +12,13 @@ import { ProblemError } from "../../platform/problem-error.ts";
 import type { StandardOnDate } from "../standards/standards.ts";
 import { checkTest } from "./check-test.ts";
 import type { EntryBody } from "./entry-body.ts";
-import { rulesFor, standardKey } from "./gather.ts";
+import { placeKey, rulesFor, standardKey } from "./gather.ts";
 import type {
   BuildResult,
   BuiltPoint,
   BuiltTest,
   Gathered,
+  PlaceOfTest,
   TestInput,
   TestOrigin,
 } from "./recording-terms.ts";
@@ -48,11 +49,11 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
       { pointer: "/planId", detail: "is not on record" },
     ]);
   }
-  const judgedBy = rulesFor(gathered, meter);
+  const { placeId, jurisdiction } = placeOf(gathered, input);
+  const judgedBy = rulesFor(gathered, jurisdiction, meter.type);
   if (judgedBy === null) {
-    const jurisdiction = meter.jurisdiction ?? gathered.homeJurisdiction;
     return refused("refused-by-rule", `No rule profile is on record for ${jurisdiction}.`, [
-      { pointer: "/meterId", detail: `stands where ${jurisdiction} holds, which has no rule profile` },
+      { pointer: "/meterId", detail: `was tested where ${jurisdiction} holds, which has no rule profile` },
     ]);
   }
   const performedOn = localDate(new Date(input.performedAt), gathered.timeZone);
@@ -139,7 +140,7 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
     meterId: meter.id,
     planId: plan.id,
     profileId: profile.id,
-    placeId: meter.placeId,
+    placeId,
     reasons: input.reasons,
     performedAt: new Date(input.performedAt),
     testerId: origin.testerId,
@@ -211,6 +212,12 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
 export function builtOrThrow(result: BuildResult): BuiltTest {
   if (result.kind === "built") return result.test;
   throw new ProblemError(result.slug, result.detail, { errors: result.errors });
+}
+
+function placeOf(gathered: Gathered, { meterId, performedAt }: TestInput): PlaceOfTest {
+  const place = gathered.places.get(placeKey(meterId, new Date(performedAt)));
+  if (place === undefined) throw new Error(`the place of meter ${meterId} was not gathered`);
+  return place;
 }
 
 function refused(

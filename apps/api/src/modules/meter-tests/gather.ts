@@ -5,28 +5,29 @@ import type { Source } from "../../platform/transaction.ts";
 import { meterTypesById } from "../meter-types/meter-types.ts";
 import { type StandardOnDate, standardsOnDates } from "../standards/standards.ts";
 import { type PlanDocument, planDocument, profileDocument } from "./documents.ts";
-import type { Gathered, MeterToTest, ProfileInForce, TestRequest } from "./recording-terms.ts";
-import { findMetersToTest, findNewestProfileIds, findShopRules } from "./store.ts";
+import type { Gathered, MeterToTest, PlaceOfTest, ProfileInForce, TestRequest } from "./recording-terms.ts";
+import { findMetersToTest, findNewestProfileIds, findPlacesAt, findShopRules } from "./store.ts";
 
 export function standardKey(standardId: string, localDate: string): string {
   return `${standardId} ${localDate}`;
+}
+
+export function placeKey(meterId: string, performedAt: Date): string {
+  return `${meterId} ${performedAt.toISOString()}`;
 }
 
 /** Reads what any number of tests lean on, with a handful of statements for all of them together. */
 export async function gatherForTests(source: Source, requests: readonly TestRequest[]): Promise<Gathered> {
   const { timeZone, homeJurisdiction, averageMethods } = await findShopRules(source);
   const meters = await gatherMeters(source, unique(requests.map(({ meterId }) => meterId)));
-  for (const { meterId, at } of requests) {
-    const meter = meters.get(meterId);
-    if (meter !== undefined && at) meters.set(meterId, { ...meter, ...at });
-  }
-  const jurisdictions = unique([...meters.values()].map((meter) => meter.jurisdiction ?? homeJurisdiction));
+  const places = await gatherPlaces(source, requests, homeJurisdiction);
+  const jurisdictions = unique([...places.values()].map(({ jurisdiction }) => jurisdiction));
   return {
     timeZone,
-    homeJurisdiction,
     averageMethods,
     meters,
-    plans: await gatherPlans(source, unique(requests.map(({ planId }) => planId))),
+    places,
+    plans: await gatherPlans(source, unique(requests.flatMap(({ planId }) => planId ?? []))),
     profiles: await gatherProfiles(source, jurisdictions),
     standards: await gatherStandards(source, requests, timeZone),
   };
@@ -41,6 +42,21 @@ async function gatherMeters(source: Source, ids: readonly string[]): Promise<Map
       return type === undefined ? [] : [[meter.id, { ...meter, type }]];
     }),
   );
+}
+
+async function gatherPlaces(
+  source: Source,
+  requests: readonly TestRequest[],
+  homeJurisdiction: string,
+): Promise<Map<string, PlaceOfTest>> {
+  const places = new Map(
+    (await findPlacesAt(source, requests)).map(({ meterId, performedAt, placeId, jurisdiction }) => [
+      placeKey(meterId, performedAt),
+      { placeId, jurisdiction: jurisdiction ?? homeJurisdiction },
+    ]),
+  );
+  for (const { meterId, performedAt, at } of requests) if (at) places.set(placeKey(meterId, performedAt), at);
+  return places;
 }
 
 async function gatherPlans(source: Source, ids: readonly string[]): Promise<Map<string, PlanDocument>> {
@@ -79,32 +95,19 @@ async function gatherStandards(
   return new Map(found.map((standard) => [standardKey(standard.standardId, standard.localDate), standard]));
 }
 
-/** The rules by which one meter is judged, read now: what rulesFor finds when a test of it is recorded. */
-export async function gatherRules(
-  source: Source,
-  meter: Pick<MeterToTest, "jurisdiction" | "type">,
-): Promise<ReturnType<typeof rulesFor>> {
-  const { homeJurisdiction, averageMethods } = await findShopRules(source);
-  const profiles = await gatherProfiles(source, [meter.jurisdiction ?? homeJurisdiction]);
-  return rulesFor({ profiles, homeJurisdiction, averageMethods }, meter);
-}
-
-/** The rules by which a meter is judged; null when no profile is on record for its jurisdiction. */
+/** The rules by which a type of meter is judged; null when no profile is on record for the jurisdiction. */
 export function rulesFor(
-  gathered: Pick<Gathered, "profiles" | "homeJurisdiction" | "averageMethods">,
-  meter: Pick<MeterToTest, "jurisdiction" | "type">,
+  gathered: Pick<Gathered, "profiles" | "averageMethods">,
+  jurisdiction: string,
+  type: MeterToTest["type"],
 ): { profile: ProfileInForce; rules: JudgingRules } | null {
-  const profile = gathered.profiles.get(meter.jurisdiction ?? gathered.homeJurisdiction);
+  const profile = gathered.profiles.get(jurisdiction);
   if (profile === undefined) return null;
   const { document } = profile;
   const method = gathered.averageMethods[document.key];
   return {
     profile,
-    rules: judgingRulesFor(
-      document,
-      meter.type,
-      fits(document, method, meter.type.phases) ? method : undefined,
-    ),
+    rules: judgingRulesFor(document, type, fits(document, method, type.phases) ? method : undefined),
   };
 }
 

@@ -20,7 +20,7 @@ import { finishWorkItems, openWorkOf } from "../work-items/work-items.ts";
 import { buildTest, builtOrThrow } from "./build-test.ts";
 import { certificateData } from "./certificate-data.ts";
 import { planDocument, profileDocument } from "./documents.ts";
-import { gatherForTests, gatherRules } from "./gather.ts";
+import { gatherForTests, placeKey, rulesFor } from "./gather.ts";
 import type { BuiltTest, TestInput, TestOrigin, TestRequest } from "./recording-terms.ts";
 import {
   findFileIds,
@@ -60,10 +60,12 @@ export async function prepareMeterTest(
   const meter = await getMeter(database, meterId);
   const amended = amends === undefined ? null : await findTestToAmend(source, amends);
   if (amends !== undefined && amended?.meterId !== meterId) throw notFound("meter test");
-  const jurisdiction = amended?.at.jurisdiction ?? meter.jurisdiction;
-  const [plan, judgedBy, standards, lastTest, openWork] = await Promise.all([
+  const performedAt = amended?.performedAt ?? new Date();
+  const [plan, gathered, standards, lastTest, openWork] = await Promise.all([
     planByCode(source, meter.type.testPlanCode),
-    gatherRules(source, { type: meter.type, jurisdiction }),
+    gatherForTests(source, [
+      { meterId, planId: null, standardId: null, performedAt, at: amended?.at ?? null },
+    ]),
     listStandardsToUse(source, amended?.performedOn),
     findLastTest(source, meterId),
     openWorkOf(source, meterId),
@@ -74,6 +76,9 @@ export async function prepareMeterTest(
       `The type ${meter.type.maker} ${meter.type.model} names test plan ${meter.type.testPlanCode}, which is not on record.`,
     );
   }
+  const jurisdiction =
+    gathered.places.get(placeKey(meterId, performedAt))?.jurisdiction ?? meter.jurisdiction;
+  const judgedBy = rulesFor(gathered, jurisdiction, meter.type);
   if (judgedBy === null) {
     throw refusedByRule("/id", `No rule profile is on record for ${jurisdiction}.`);
   }
@@ -193,8 +198,11 @@ export async function amendMeterTest(
     imported: null,
     supersedes: { id: testId, reason: amendmentReason },
   };
-  // What was entered under the wrong meter says nothing of where the right one was.
-  const at = input.meterId === amended.meterId ? amended.at : null;
+  // What was entered under the wrong meter or date says nothing of where the right one was then.
+  const at =
+    input.meterId === amended.meterId && Date.parse(input.performedAt) === amended.performedAt.getTime()
+      ? amended.at
+      : null;
   const built = await build(tx, input, origin, now, at);
   await tx.query("SAVEPOINT amending");
   try {

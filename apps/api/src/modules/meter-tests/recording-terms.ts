@@ -72,19 +72,24 @@ export type BuildResult =
 /** The rows that a test leans on. */
 export interface TestRequest {
   meterId: string;
-  planId: string;
+  /** Null where the plan is known already. */
+  planId: string | null;
   standardId: string | null;
   performedAt: Date;
-  /** Where the meter was, when that is on record; else it is taken to have been where it is now. */
-  at?: { placeId: string; jurisdiction: string } | null;
+  /** Where the meter was, when a record says so already. */
+  at?: PlaceOfTest | null;
+}
+
+/** Where a meter was when it was tested, and whose rules hold there. */
+export interface PlaceOfTest {
+  placeId: string;
+  jurisdiction: string;
 }
 
 export interface MeterToTest {
   id: string;
   utilityNumber: string;
   serial: string;
-  placeId: string;
-  jurisdiction: string | null;
   /** Local date of the meter's first event; null when it has none. */
   firstEventOn: string | null;
   type: MeterType;
@@ -98,10 +103,11 @@ export interface ProfileInForce {
 /** Everything that building tests needs, read beforehand, so that building is pure. */
 export interface Gathered {
   timeZone: string;
-  homeJurisdiction: string;
   /** Averaging methods that the utility has chosen: jurisdiction -> key of the profile's average. */
   averageMethods: Readonly<Record<string, string>>;
   meters: ReadonlyMap<string, MeterToTest>;
+  /** By meter and moment, see placeKey. */
+  places: ReadonlyMap<string, PlaceOfTest>;
   plans: ReadonlyMap<string, PlanDocument>;
   /** Newest version by jurisdiction. */
   profiles: ReadonlyMap<string, ProfileInForce>;

@@ -34,34 +34,66 @@ interface MeterToTestRow {
   id: string;
   utility_number: string;
   serial: string;
-  place_id: string;
-  jurisdiction: string | null;
   first_event_on: string | null;
   type_id: string;
 }
 
-/** Meters with what a test of them leans on: place, jurisdiction, the day they came into the book, which type. */
+/** Meters with what a test of them leans on: the day they came into the book, which type. */
 export async function findMetersToTest(
   source: Source,
   ids: readonly string[],
 ): Promise<(Omit<MeterToTest, "type"> & { typeId: string })[]> {
   const rows = await source.query<MeterToTestRow>(
-    `SELECT m.id, m.utility_number, m.serial, m.place_id, sp.jurisdiction,
+    `SELECT m.id, m.utility_number, m.serial,
        (SELECT (min(v.performed_at) AT TIME ZONE (SELECT time_zone FROM shop))::date
         FROM meter_event v WHERE v.meter_id = m.id) AS first_event_on,
        m.type_id
-     FROM meter m LEFT JOIN service_point sp ON sp.id = m.place_id
-     WHERE m.id = ANY($1)`,
+     FROM meter m WHERE m.id = ANY($1)`,
     [ids],
   );
   return rows.map((row) => ({
     id: row.id,
     utilityNumber: row.utility_number,
     serial: row.serial,
-    placeId: row.place_id,
-    jurisdiction: row.jurisdiction,
     firstEventOn: row.first_event_on,
     typeId: row.type_id,
+  }));
+}
+
+/**
+ * Where meters were at given moments: at the place of the last event until then. A meter whose first event comes later
+ * was where that event put it, since one that is added on the spot is often taken into the book after its test began;
+ * one without events is where it is now. One row for each pair whose meter is on record; no jurisdiction is the
+ * shop's own.
+ */
+export async function findPlacesAt(
+  source: Source,
+  pairs: readonly { meterId: string; performedAt: Date }[],
+): Promise<{ meterId: string; performedAt: Date; placeId: string; jurisdiction: string | null }[]> {
+  const rows = await source.query<{
+    meter_id: string;
+    performed_at: Date;
+    place_id: string;
+    jurisdiction: string | null;
+  }>(
+    `SELECT w.meter_id, w.performed_at, at.place_id, sp.jurisdiction
+     FROM unnest($1::uuid[], $2::timestamptz[]) AS w (meter_id, performed_at)
+     JOIN meter m ON m.id = w.meter_id
+     CROSS JOIN LATERAL (
+       SELECT coalesce(
+         (SELECT v.place_id FROM meter_event v WHERE v.meter_id = m.id AND v.performed_at <= w.performed_at
+          ORDER BY v.performed_at DESC, v.id DESC LIMIT 1),
+         (SELECT v.place_id FROM meter_event v WHERE v.meter_id = m.id ORDER BY v.performed_at, v.id LIMIT 1),
+         m.place_id) AS place_id
+     ) at
+     LEFT JOIN service_point sp ON sp.id = at.place_id`,
+    [pairs.map(({ meterId }) => meterId), pairs.map(({ performedAt }) => performedAt)],
+  );
+  return rows.map((row) => ({
+    meterId: row.meter_id,
+    performedAt: row.performed_at,
+    placeId: row.place_id,
+    jurisdiction: row.jurisdiction,
   }));
 }
 
@@ -429,6 +461,7 @@ export async function findTestToAmend(
 ): Promise<{
   testerId: string;
   meterId: string;
+  performedAt: Date;
   performedOn: string;
   at: { placeId: string; jurisdiction: string };
   workItemIds: string[];
@@ -436,12 +469,13 @@ export async function findTestToAmend(
   const [row] = await source.query<{
     tester_id: string;
     meter_id: string;
+    performed_at: Date;
     performed_on: string;
     place_id: string;
     jurisdiction: string;
     entry_body: string;
   }>(
-    `SELECT t.tester_id, t.meter_id, (t.performed_at AT TIME ZONE (SELECT time_zone FROM shop))::date AS performed_on,
+    `SELECT t.tester_id, t.meter_id, t.performed_at, (t.performed_at AT TIME ZONE (SELECT time_zone FROM shop))::date AS performed_on,
        t.place_id, r.key AS jurisdiction, t.entry_body
      FROM meter_test t JOIN rule_profile r ON r.id = t.profile_id WHERE t.id = $1`,
     [id],
@@ -450,6 +484,7 @@ export async function findTestToAmend(
   return {
     testerId: row.tester_id,
     meterId: row.meter_id,
+    performedAt: row.performed_at,
     performedOn: row.performed_on,
     at: { placeId: row.place_id, jurisdiction: row.jurisdiction },
     workItemIds: entryBodySchema.parse(JSON.parse(row.entry_body)).workItemIds,

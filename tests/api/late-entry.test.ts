@@ -1,0 +1,112 @@
+import { addTestsOnRecord } from "@sealbook/api/modules/meter-tests/meter-tests";
+import { addMeters, moveMeters } from "@sealbook/api/modules/meters/meters";
+import { addProfile } from "@sealbook/api/modules/profiles/profiles";
+import { createServicePoint } from "@sealbook/api/modules/service-points/service-points";
+import { inTransaction, newId } from "@sealbook/api/platform/transaction";
+import type { MeterTest } from "@sealbook/contract/meter-tests";
+import { northCarolina } from "@sealbook/metrology/profiles/places/north-carolina";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { type TestApp, testApp } from "../support/app.ts";
+import { type MeterBench, meterBench } from "../support/meter-bench.ts";
+
+/** Tests that come into the book after the meter, the standard or the rules have moved on. */
+
+let shop: TestApp;
+let bench: MeterBench;
+let plan: { id: string; code: string };
+let typeId: string;
+
+const elsewhere = "zz-elsewhere";
+const pointId = newId();
+
+const daysAgo = (days: number) => new Date(Date.now() - days * 86_400_000);
+
+beforeAll(async () => {
+  shop = await testApp();
+  bench = await meterBench(shop);
+  plan = await bench.aPlan();
+  typeId = await bench.aType(plan);
+  await inTransaction(shop.admin, null, async (tx) => {
+    await addProfile(tx, { ...northCarolina, key: elsewhere });
+    await createServicePoint(tx, {
+      id: pointId,
+      number: "SP-0519",
+      address: "3 Tollgate Row",
+      area: "Quillmoor West",
+      jurisdiction: elsewhere,
+    });
+  });
+});
+afterAll(() => shop.close());
+
+/** In service elsewhere from 200 days ago until it came back to the bench room 5 days ago. */
+async function aMeterThatMoved(): Promise<string> {
+  const id = newId();
+  const number = id.slice(-8);
+  const event = (kind: "set" | "return", placeId: string, days: number) => ({
+    id: newId(),
+    meterId: id,
+    kind,
+    performedAt: daysAgo(days),
+    placeId,
+    registerReading: null,
+    reason: "",
+  });
+  await inTransaction(shop.admin, null, async (tx) => {
+    await addMeters(tx, [
+      {
+        id,
+        utilityNumber: number,
+        serial: `M-${number}`,
+        owner: "utility",
+        typeId,
+        maker: "Alderwick Instruments",
+        firmware: "",
+        program: "",
+        purchasedOn: null,
+        state: "in-service",
+        placeId: pointId,
+        events: [event("set", pointId, 200)],
+      },
+    ]);
+    await moveMeters(tx, [{ event: event("return", bench.placeId, 5), state: "in-shop" }]);
+  });
+  return id;
+}
+
+const testOf = (meterId: string, days: number) =>
+  bench.aTest(meterId, plan.id, { performedAt: daysAgo(days).toISOString() });
+
+const get = async (id: string) =>
+  (await bench.technician.agent.get(`/api/meter-tests/${id}`).expect(200)).body as MeterTest;
+
+describe("a test that is entered after its meter moved", () => {
+  it("stands where the meter was on its date, by the rules of there", async () => {
+    const meterId = await aMeterThatMoved();
+    const test = testOf(meterId, 90);
+    const late = (await bench.technician.agent.post("/api/meter-tests").send(test).expect(201))
+      .body as MeterTest;
+    expect([late.place, late.profile.key]).toEqual(["SP-0519", elsewhere]);
+  });
+
+  it("keeps its own place among many that are put in together", async () => {
+    const [one, other] = [await aMeterThatMoved(), await aMeterThatMoved()];
+    const tests = [testOf(one, 90), testOf(one, 1), testOf(other, 1), testOf(other, 90)];
+    await inTransaction(shop.admin, { ...bench.technician, role: "technician" }, (tx) =>
+      addTestsOnRecord(
+        tx,
+        tests.map((body) => ({ body, signed: false })),
+      ),
+    );
+    const places = await Promise.all(tests.map(async ({ id }) => (await get(id)).profile.key));
+    expect(places).toEqual([elsewhere, "us-nc", "us-nc", elsewhere]);
+  });
+
+  it("stands where the book first has the meter when its test began minutes before", async () => {
+    const meter = await bench.aMeter(typeId);
+    const minutesAgo = new Date(Date.now() - 60_000).toISOString();
+    const test = bench.aTest(meter.id, plan.id, { performedAt: minutesAgo });
+    const recorded = (await bench.technician.agent.post("/api/meter-tests").send(test)).body as MeterTest;
+    expect(recorded.place).toMatch(/^Bench room/);
+  });
+});

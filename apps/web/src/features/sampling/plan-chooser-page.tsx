@@ -13,6 +13,7 @@ import { TextField } from "../../ui/text-field.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
 import { choiceName, chosenPlan } from "./chosen-plan.ts";
 import { planStandards, readPlanChoice, standardOf } from "./plan-standards.ts";
+import { SchemeChoice } from "./scheme-choice.tsx";
 
 /** Chooses a sampling plan and shows what it protects. Nothing is stored: the address holds the choice. */
 export function PlanChooserPage() {
@@ -43,10 +44,11 @@ export function PlanChooserPage() {
           error={isWhole ? undefined : "Write a whole number of meters."}
           maxLength={7}
         />
+        <SchemeChoice code={search.scheme ?? ""} onChoose={change} />
         <Select
           label="Tables"
           value={choice.standard}
-          onChange={(next) => change({ standard: next })}
+          onChange={(next) => change({ standard: next, scheme: "" })}
           options={planStandards.map((one) => ({ value: one.key, label: one.name }))}
         />
         {standard.levels.length === 0 ? null : (
@@ -54,13 +56,13 @@ export function PlanChooserPage() {
             <Select
               label="Inspection level"
               value={choice.level}
-              onChange={(next) => change({ level: next })}
+              onChange={(next) => change({ level: next, scheme: "" })}
               options={standard.levels.map((one) => ({ value: one, label: one }))}
             />
             <Select
               label="AQL, percent nonconforming"
               value={choice.aql}
-              onChange={(next) => change({ aql: next })}
+              onChange={(next) => change({ aql: next, scheme: "" })}
               options={standard
                 .aqls(choice.severity)
                 .map((one) => ({ value: String(one), label: String(one) }))}

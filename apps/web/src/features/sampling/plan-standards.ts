@@ -19,12 +19,7 @@ export interface PlanStandard {
   severities: readonly InspectionSeverity[];
 }
 
-type PlanStandardKey =
-  | "attributes"
-  | "attributes-double"
-  | "z1.9"
-  | "milstd-414"
-  | "france-in-service";
+type PlanStandardKey = "attributes" | "attributes-double" | "z1.9" | "milstd-414" | "france-in-service";
 
 /** Above 10 an AQL counts nonconformities, not nonconforming meters: no meter shop asks for that. */
 const percentAqls = attributesAqls.filter((aql) => aql <= 10);

@@ -1,6 +1,7 @@
 import { samplingSchemeSchema } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { shippedSchemes } from "@sealbook/metrology/sampling/schemes/shipped-schemes";
 import { describe, expect, it } from "vitest";
+import { choiceOfScheme } from "./choice-of-scheme.ts";
 import { schemeBodyOf, schemeDraftOf } from "./scheme-draft.ts";
 import { schemeDraftErrors } from "./scheme-draft-errors.ts";
 
@@ -46,5 +47,27 @@ describe("the form of a sampling scheme", () => {
     expect(errors).toEqual([
       { pointer: "/body/characteristics/1/limits/maxPercent", detail: "Write a number such as 2.5." },
     ]);
+  });
+});
+
+describe("the plan chooser's answer to a scheme", () => {
+  it("asks for the scheme's own tables, level and AQL", () => {
+    const planOf = (key: string) => {
+      const body = shippedSchemes.find((scheme) => scheme.key === key)?.body;
+      if (body === undefined) throw new Error(`no scheme ${key} is shipped`);
+      return schemeBodyOf(schemeDraftOf(body)).plan;
+    };
+    expect(choiceOfScheme(planOf("house-shipment"))).toEqual({
+      standard: "attributes",
+      level: "II",
+      aql: "1",
+    });
+    // 170 IAC 4-1-10(c): ANSI/ASQ Z1.9, level II, AQL 2.5.
+    expect(choiceOfScheme(planOf("indiana-in-service"))).toEqual({
+      standard: "z1.9",
+      level: "II",
+      aql: "2.5",
+    });
+    expect(choiceOfScheme(planOf("france-in-service"))?.standard).toBe("france-in-service");
   });
 });

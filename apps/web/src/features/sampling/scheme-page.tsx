@@ -17,6 +17,7 @@ import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
+import { choiceOfScheme } from "./choice-of-scheme.ts";
 import { PlanTableView } from "./plan-table-view.tsx";
 import { groupingWords, mergeNames, planWords, purposeNames, untestableNames } from "./scheme-words.ts";
 
@@ -26,6 +27,7 @@ export function SchemePage() {
   const { data: scheme } = useSuspenseQuery(operationOptions(getScheme, { params: { id: schemeId } }));
   const mayManage = useMay("sampling.manageSchemes");
   const { body } = scheme;
+  const choice = choiceOfScheme(body.plan);
   const { grouping, lotSize, replacement } = body;
   return (
     <div className="stack">
@@ -39,9 +41,16 @@ export function SchemePage() {
           </>
         }
         actions={
-          mayManage && scheme.current ? (
-            <ButtonLink to={paths.reviseScheme(scheme.id)}>Write a new revision</ButtonLink>
-          ) : undefined
+          <>
+            {choice === null ? null : (
+              <Link to={paths.planChooser()} search={{ ...choice, scheme: scheme.code }}>
+                Try its plan out
+              </Link>
+            )}
+            {mayManage && scheme.current ? (
+              <ButtonLink to={paths.reviseScheme(scheme.id)}>Write a new revision</ButtonLink>
+            ) : null}
+          </>
         }
       />
       {scheme.current ? null : (

@@ -121,7 +121,7 @@ function AddedNotice({ reply }: { reply: CallReply<typeof addShipmentMeters> }) 
           columns={[
             { heading: "Number", isRowHeader: true, cell: (row) => row.number, isNowrap: true },
             { heading: "Why", cell: (row) => shipmentRefusalNames[row.code] },
-            { heading: "What to do", cell: (row) => row.detail },
+            { heading: "What was found", cell: (row) => row.detail },
           ]}
         />
       )}

@@ -59,11 +59,14 @@ function CharacteristicPart({ part }: { part: CharacteristicEvaluation }) {
             },
             {
               heading: "Holds",
-              cell: (criterion) => (
-                <StatusMark tone={criterion.holds ? "good" : "bad"}>
-                  {criterion.holds ? "yes" : "no"}
-                </StatusMark>
-              ),
+              cell: (criterion) =>
+                criterion.holds && part.waiting > 0 ? (
+                  <StatusMark tone="neutral">so far</StatusMark>
+                ) : (
+                  <StatusMark tone={criterion.holds ? "good" : "bad"}>
+                    {criterion.holds ? "yes" : "no"}
+                  </StatusMark>
+                ),
             },
           ]}
         />

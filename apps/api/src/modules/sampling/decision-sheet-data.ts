@@ -10,6 +10,8 @@ import {
   unitStateNames,
 } from "@sealbook/contract/sampling";
 import { Decimal } from "@sealbook/metrology/decimal";
+import { Fraction } from "@sealbook/metrology/fraction";
+import { readablePercent } from "@sealbook/metrology/judgement/readable-percent";
 import type {
   CharacteristicEvaluation,
   CharacteristicReading,
@@ -243,6 +245,7 @@ function planWords(plan: CharacteristicPlan["plan"]): string {
 
 function characteristicOf(evaluated: CharacteristicEvaluation): DecisionSheetData["characteristics"][number] {
   const { limits, estimate, normality, outlier, fraction, lot } = evaluated;
+  const both = limits === null ? [] : [limits.minPercent, limits.maxPercent];
   const values = evaluated.readings.flatMap(({ value }) => (value === null ? [] : [Number(value)]));
   const sample =
     limits === null || values.length === 0 || evaluated.mean === null
@@ -265,7 +268,10 @@ function characteristicOf(evaluated: CharacteristicEvaluation): DecisionSheetDat
     ...(evaluated.least === null
       ? []
       : ([
-          ["Least and greatest", `${readable(evaluated.least)} and ${readable(evaluated.greatest ?? "")} %`],
+          [
+            "Least and greatest",
+            `${printed(evaluated.least, both)} and ${printed(evaluated.greatest ?? evaluated.least, both)} %`,
+          ],
         ] as const)),
     ...(estimate === null
       ? []
@@ -298,7 +304,7 @@ function characteristicOf(evaluated: CharacteristicEvaluation): DecisionSheetDat
       : ([
           [
             "Farthest reading",
-            `place ${outlier.place}, ${readable(String(outlier.value))} %: Grubbs ${figure(outlier.statistic, 3)}, critical ${figure(outlier.criticalValue, 3)}${outlier.exceeds ? ", exceeded" : ""}`,
+            `place ${outlier.place}, ${printed(outlier.value, both)} %: Grubbs ${figure(outlier.statistic, 3)}, critical ${figure(outlier.criticalValue, 3)}${outlier.exceeds ? ", exceeded" : ""}`,
           ],
         ] as const)),
   ];
@@ -307,7 +313,7 @@ function characteristicOf(evaluated: CharacteristicEvaluation): DecisionSheetDat
     figures,
     criteria: evaluated.criteria.map(({ text, value, comparison, bound, holds }) => ({
       text,
-      value: Number.isInteger(value) ? String(value) : figure(value, 6),
+      value: Number.isInteger(value) ? String(value) : printed(value, [bound]),
       relation: comparisons[comparison],
       bound: String(bound),
       holds: holds ? "Holds" : "Does not hold",
@@ -319,7 +325,7 @@ function characteristicOf(evaluated: CharacteristicEvaluation): DecisionSheetDat
     chartText:
       sample === null
         ? ""
-        : `Registration of ${values.length} meters in percent, limits ${limits?.minPercent} and ${limits?.maxPercent} dashed. Least ${readable(evaluated.least ?? "")}, greatest ${readable(evaluated.greatest ?? "")}.`,
+        : `Registration of ${values.length} meters in percent, limits ${limits?.minPercent} and ${limits?.maxPercent} dashed. Least ${printed(evaluated.least ?? "0", both)}, greatest ${printed(evaluated.greatest ?? "0", both)}.`,
   };
 }
 
@@ -333,13 +339,10 @@ const results = {
 /** One cell group a place: place, meter, then each characteristic's reading; an asterisk marks the nonconforming. */
 function readingsOf(characteristics: readonly CharacteristicEvaluation[]): DecisionSheetData["readings"] {
   const longest = characteristics.reduce((most, { readings }) => Math.max(most, readings.length), 0);
-  const decimals = characteristics.map(({ readings }) =>
-    readings.reduce((most, { value }) => Math.max(most, decimalsOf(readable(value ?? ""))), 0),
-  );
   const groups = Array.from({ length: longest }, (_, index) => {
-    const cells = characteristics.map(({ readings }, which) => {
+    const cells = characteristics.map(({ readings, limits }) => {
       const reading = readings[index];
-      return reading === undefined ? "" : cellOf(reading, decimals[which] ?? 0);
+      return reading === undefined ? "" : cellOf(reading, limits);
     });
     const meter = characteristics.flatMap(({ readings }) => readings[index]?.meter ?? [])[0] ?? "";
     return [String(index + 1), meter, ...cells];
@@ -357,20 +360,19 @@ function readingsOf(characteristics: readonly CharacteristicEvaluation[]): Decis
   return { headings, sideBySide, rows };
 }
 
-function cellOf({ result, value, conforming }: CharacteristicReading, decimals: number): string {
+function cellOf(
+  { result, value, conforming }: CharacteristicReading,
+  limits: CharacteristicEvaluation["limits"],
+): string {
   const word =
     result === "reading"
-      ? new Decimal(readable(value ?? "0")).toFixed(decimals)
+      ? printed(value ?? "0", limits === null ? [] : [limits.minPercent, limits.maxPercent])
       : result === "verdict"
         ? conforming
           ? "within"
           : "outside"
         : results[result];
   return conforming === false ? `${word} *` : word;
-}
-
-function decimalsOf(text: string): number {
-  return text.includes(".") ? text.length - text.indexOf(".") - 1 : 0;
 }
 
 function entriesOf(lot: Lot, decision: Decision): DecisionSheetData["entries"] {
@@ -391,7 +393,11 @@ function figure(value: number, places: number): string {
   return new Decimal(value).toFixed(places);
 }
 
-/** An exact decimal without the tail that a division leaves. */
-function readable(value: string): string {
-  return value === "" ? "" : new Decimal(value).toSignificantDigits(8).toFixed();
+/** A percent with three decimals, or as many more as it takes not to contradict the limits beside it. */
+function printed(value: string | number, limits: readonly (string | number)[]): string {
+  const [whole, places = ""] = readablePercent(
+    Fraction.of(new Decimal(value)),
+    limits.map((limit) => new Decimal(limit)),
+  ).split(".");
+  return `${whole}.${places.padEnd(3, "0")}`;
 }

@@ -1,3 +1,6 @@
+import { Decimal } from "../../decimal.ts";
+import { Fraction } from "../../fraction.ts";
+import { readablePercent } from "../../judgement/readable-percent.ts";
 import { grubbsTest } from "../../statistics/grubbs-test.ts";
 import { summaryOfValues } from "../../statistics/summary-of-values.ts";
 import { judgeAttributes } from "../attributes/judge-attributes.ts";
@@ -245,13 +248,13 @@ function byVariables(
   return {
     outcome: accepted ? "accepted" : "not-accepted",
     criteria,
-    sentence: `${counts ? "Counted" : "Estimated"} percent nonconforming ${readable(percent)} ${accepted ? "is at most" : "is above"} M ${bound}: ${accepted ? "accepted" : "not accepted"}.`,
+    sentence: `${counts ? "Counted" : "Estimated"} percent nonconforming ${readable(percent, bound)} ${accepted ? "is at most" : "is above"} M ${bound}: ${accepted ? "accepted" : "not accepted"}.`,
   };
 }
 
-/** Enough digits to tell a percent from its bound; the decision rests on the unrounded value. */
-function readable(percent: number): string {
-  return String(Number(percent.toPrecision(6)));
+/** As many digits as it takes to tell a percent from its bound; the decision rests on the unrounded value. */
+function readable(percent: number, bound: number): string {
+  return readablePercent(Fraction.of(new Decimal(percent)), [new Decimal(bound)]);
 }
 
 function cautionsOf(

@@ -194,6 +194,24 @@ describe("a lot by attributes", () => {
     const lot: LotPlan = { ...counting(1, 0, 1), characteristics: [{ ...plan, characteristic: "average" }] };
     const on = evaluateLot(average, lot, places([tested("100.2", { "light-load": "99.4" })]));
     expect(on.characteristics[0]?.readings[0]).toMatchObject({ value: "100.04", conforming: true });
+    // Method 4 does not end: (4 x 100.2 + 2 x 99.4 + 100.1) / 7 = 699.7 / 7 = 99.957142857142...
+    const methodFour: SamplingScheme = {
+      ...average,
+      average: {
+        label: "Method 4",
+        weights: [
+          { role: "full-load", weight: "4" },
+          { role: "light-load", weight: "2" },
+          { role: "power-factor", weight: "1" },
+        ],
+        source: "04 NCAC 11 R08-11(a)(4)",
+      },
+    };
+    const four = tested("100.2", { "light-load": "99.4", "power-factor": "100.1" });
+    expect(evaluateLot(methodFour, lot, places([four])).characteristics[0]?.readings[0]).toMatchObject({
+      value: expect.stringMatching(/^99\.957142857142857/),
+      conforming: true,
+    });
     const without = evaluateLot(average, lot, places([tested("100.2")]));
     expect(without.characteristics[0]).toMatchObject({ leftOut: 1, outcome: "person-decides" });
     expect(without.characteristics[0]?.cautions.join(" ")).toContain("no such reading");

@@ -5,6 +5,9 @@ import type { CharacteristicReading } from "./lot-evaluation-schema.ts";
 import type { SampledPlace } from "./sampled-place.ts";
 import type { JudgedCharacteristic, SamplingScheme } from "./sampling-scheme.ts";
 
+/** A quotient that does not end is kept to this many significant digits; it is judged before that, as it is. */
+const printedDigits = 30;
+
 /**
  * What one place of the sample says of one characteristic. A registration on a limit conforms; nothing is rounded.
  *
@@ -37,13 +40,11 @@ export function readingOf(
       const value =
         judged.characteristic === "average"
           ? averageOf(scheme, outcome)
-          : (outcome.readings[judged.characteristic] ?? null);
+          : readingAt(outcome.readings[judged.characteristic]);
       if (value === null || judged.limits === null) return { ...none, result: "not-measured" };
-      const registration = Fraction.of(value);
       const conforming =
-        !registration.isLessThan(judged.limits.minPercent) &&
-        !registration.isGreaterThan(judged.limits.maxPercent);
-      return { place, meter, result: "reading", value, conforming };
+        !value.isLessThan(judged.limits.minPercent) && !value.isGreaterThan(judged.limits.maxPercent);
+      return { place, meter, result: "reading", value: value.toText(printedDigits), conforming };
     }
   }
 }
@@ -51,8 +52,8 @@ export function readingOf(
 function averageOf(
   { average: rule }: Pick<SamplingScheme, "average">,
   { readings, average }: Extract<SampledPlace["outcome"], { kind: "tested" }>,
-): string | null {
-  if (rule === null) return average;
+): Fraction | null {
+  if (rule === null) return readingAt(average);
   const found = averageRegistration(rule, {
     ...(readings["full-load"] === undefined
       ? {}
@@ -64,5 +65,9 @@ function averageOf(
       ? {}
       : { "power-factor": percentRegistration(readings["power-factor"]) }),
   });
-  return found.kind === "average" ? found.registration.toDecimal().toFixed() : null;
+  return found.kind === "average" ? found.registration : null;
+}
+
+function readingAt(text: string | null | undefined): Fraction | null {
+  return text === null || text === undefined ? null : Fraction.of(text);
 }

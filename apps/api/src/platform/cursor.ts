@@ -22,8 +22,13 @@ export function fromCursor(cursor: string, length: number): (string | number | n
   } catch {
     // falls through to the refusal
   }
-  throw new ProblemError("malformed-request", "This page does not exist; begin the list again.", {
-    errors: [{ pointer: "cursor", detail: "is not a cursor of this list" }],
+  throw noSuchPage();
+}
+
+/** The refusal of a cursor that is none of a list's own. */
+export function noSuchPage(): ProblemError {
+  return new ProblemError("malformed-request", "This page does not exist; begin the list again.", {
+    errors: [{ pointer: "cursor", detail: "This is not a cursor of this list." }],
   });
 }
 

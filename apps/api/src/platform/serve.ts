@@ -141,7 +141,7 @@ function versionIn(request: FastifyRequest): number {
   const match = /^"(\d{1,9})"$/.exec(header);
   if (!match) {
     throw new ProblemError("malformed-request", "If-Match is a version number in double quotes.", {
-      errors: [{ pointer: "If-Match", detail: 'must look like "3"' }],
+      errors: [{ pointer: "If-Match", detail: 'Must look like "3".' }],
     });
   }
   return Number(match[1]);
@@ -155,7 +155,7 @@ function idempotencyKey(request: FastifyRequest, body: unknown): string {
   const key = typeof header === "string" ? header : bodyWithId.safeParse(body).data?.id;
   if (key === undefined || !isUuidV7(key)) {
     throw new ProblemError("malformed-request", "A change that may be retried carries an Idempotency-Key.", {
-      errors: [{ pointer: "Idempotency-Key", detail: "must be a UUID of version 7" }],
+      errors: [{ pointer: "Idempotency-Key", detail: "Must be a UUID of version 7." }],
     });
   }
   return key;

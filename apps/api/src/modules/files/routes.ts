@@ -12,7 +12,7 @@ export async function filesRoutes(app: FastifyInstance): Promise<void> {
     const part = request.isMultipart() ? await request.file() : undefined;
     if (part?.fieldname !== "file") {
       throw new ProblemError("malformed-request", 'Send the file as multipart/form-data in a part "file".', {
-        errors: [{ pointer: "/file", detail: "is missing" }],
+        errors: [{ pointer: "/file", detail: "A file is needed." }],
       });
     }
     return await files.addFile(app.database, actor, {

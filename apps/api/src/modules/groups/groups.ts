@@ -159,7 +159,7 @@ export async function createProgramme(
     throw new ProblemError(
       "already-exists",
       `There is a programme of ${programme.year} under ${scheme.code} already; open that one.`,
-      { errors: [{ pointer: "/year", detail: "has its programme under this scheme" }] },
+      { errors: [{ pointer: "/year", detail: "This year has its programme under this scheme." }] },
     );
   }
   await addJob(tx, {

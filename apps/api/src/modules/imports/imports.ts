@@ -326,7 +326,7 @@ async function orNameTaken(name: string, write: () => Promise<void>): Promise<vo
   } catch (error) {
     if (!isUniqueViolation(error)) throw error;
     throw new ProblemError("already-exists", `A mapping named ${name} is on record; choose another name.`, {
-      errors: [{ pointer: "/name", detail: "is taken" }],
+      errors: [{ pointer: "/name", detail: "This name is taken." }],
     });
   }
 }

@@ -40,20 +40,23 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
   const meter = gathered.meters.get(input.meterId);
   if (meter === undefined) {
     return refused("not-found", "There is no such meter.", [
-      { pointer: "/meterId", detail: "is not on record" },
+      { pointer: "/meterId", detail: "This is not on record." },
     ]);
   }
   const plan = gathered.plans.get(input.planId);
   if (plan === undefined) {
     return refused("refused-by-rule", "There is no such test plan.", [
-      { pointer: "/planId", detail: "is not on record" },
+      { pointer: "/planId", detail: "This is not on record." },
     ]);
   }
   const { placeId, jurisdiction } = placeOf(gathered, input);
   const judgedBy = rulesFor(gathered, jurisdiction, meter.type);
   if (judgedBy === null) {
     return refused("refused-by-rule", `No rule profile is on record for ${jurisdiction}.`, [
-      { pointer: "/meterId", detail: `was tested where ${jurisdiction} holds, which has no rule profile` },
+      {
+        pointer: "/meterId",
+        detail: `The meter was tested where ${jurisdiction} holds, which has no rule profile.`,
+      },
     ]);
   }
   const performedOn = localDate(new Date(input.performedAt), gathered.timeZone);

@@ -4,7 +4,7 @@ import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
-import { fromCursor, toPage } from "../../platform/cursor.ts";
+import { fromCursor, noSuchPage, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntries } from "../../platform/ledger.ts";
@@ -127,9 +127,7 @@ function placeOf(cursor: string): { performedAt: string; id: string } {
     Number.isNaN(Date.parse(performedAt)) ||
     !/^[0-9a-f-]{36}$/.test(id)
   ) {
-    throw new ProblemError("malformed-request", "This page does not exist; begin the list again.", {
-      errors: [{ pointer: "cursor", detail: "is not a cursor of this list" }],
-    });
+    throw noSuchPage();
   }
   return { performedAt, id };
 }
@@ -164,7 +162,7 @@ export async function recordMeterTest(tx: Tx, test: NewMeterTest, now: Date): Pr
   } catch (error) {
     if (!isUniqueViolation(error)) throw error;
     throw new ProblemError("already-exists", "A test with this id is on record already.", {
-      errors: [{ pointer: "/id", detail: "is on record" }],
+      errors: [{ pointer: "/id", detail: "This test is on record already." }],
     });
   }
   await finishWork(tx, input.meterId, input.id, input.workItemIds);
@@ -446,7 +444,7 @@ function refuseToSign(
 
 function alreadySigned(pointers: readonly string[]): ProblemError {
   return new ProblemError("already-signed", "You have signed this already; nothing is left to do.", {
-    errors: pointers.map((pointer) => ({ pointer, detail: "carries your signature already" })),
+    errors: pointers.map((pointer) => ({ pointer, detail: "This carries your signature already." })),
   });
 }
 

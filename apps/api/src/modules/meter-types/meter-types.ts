@@ -110,7 +110,7 @@ async function insertOrRefuse(work: () => Promise<void>): Promise<void> {
   } catch (error) {
     if (!isUniqueViolation(error)) throw error;
     throw new ProblemError("already-exists", "A type of this maker, model, form and class is on record.", {
-      errors: [{ pointer: "/model", detail: "is on record with this form and class" }],
+      errors: [{ pointer: "/model", detail: "This model is on record with this form and class." }],
     });
   }
 }

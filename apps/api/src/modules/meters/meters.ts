@@ -92,7 +92,7 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
         "already-exists",
         `${type.maker} serial ${meter.serial} is on record already; open that meter.`,
         {
-          errors: [{ pointer: "/serial", detail: "is on record for this maker" }],
+          errors: [{ pointer: "/serial", detail: "This serial is on record for this maker." }],
         },
       );
     }
@@ -101,7 +101,7 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
         "already-exists",
         `Utility number ${meter.utilityNumber} belongs to a meter in use; open that meter.`,
         {
-          errors: [{ pointer: "/utilityNumber", detail: "belongs to a meter in use" }],
+          errors: [{ pointer: "/utilityNumber", detail: "This number belongs to a meter in use." }],
         },
       );
     }

@@ -114,7 +114,7 @@ export async function requirePin(tx: Tx, pin: string, pointer = "/signature/pin"
       "pin-refused",
       "This is not your signing PIN. Type it again; nothing was signed.",
       {
-        errors: [{ pointer, detail: "is not your signing PIN" }],
+        errors: [{ pointer, detail: "This is not your signing PIN." }],
       },
     );
   }
@@ -155,7 +155,7 @@ export async function createPerson(
       "already-exists",
       `The sign-in name ${person.username} is taken; choose another.`,
       {
-        errors: [{ pointer: "/username", detail: "is taken" }],
+        errors: [{ pointer: "/username", detail: "This name is taken." }],
       },
     );
   }
@@ -269,7 +269,7 @@ export async function requireOwnPassword(tx: Tx, password: string, pointer: stri
   if (row === null) throw notFound("account");
   if (!(await verifySecret(row.password_hash, password))) {
     throw new ProblemError("sign-in-refused", "This is not your present password; nothing was changed.", {
-      errors: [{ pointer, detail: "is not your present password" }],
+      errors: [{ pointer, detail: "This is not your present password." }],
     });
   }
   return row;

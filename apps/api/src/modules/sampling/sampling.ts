@@ -240,7 +240,7 @@ export async function openLot(tx: Tx, lot: NewLot): Promise<void> {
     }
     if (!isUniqueViolation(error)) throw error;
     throw new ProblemError("already-exists", `Lot number ${lot.number} is taken; choose another.`, {
-      errors: [{ pointer: "/number", detail: "is taken" }],
+      errors: [{ pointer: "/number", detail: "This number is taken." }],
     });
   }
 }

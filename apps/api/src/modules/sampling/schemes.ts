@@ -61,7 +61,7 @@ export async function addScheme(
       "already-exists",
       `The next revision of ${scheme.code} is ${expected}; someone may have added one since you opened it.`,
       {
-        errors: [{ pointer: "/revision", detail: `must be ${expected}` }],
+        errors: [{ pointer: "/revision", detail: `Must be ${expected}.` }],
         ...(newest === undefined ? {} : { current: newest }),
       },
     );
@@ -91,7 +91,7 @@ export async function addScheme(
     throw new ProblemError(
       "already-exists",
       `Revision ${scheme.revision} of ${scheme.code} was added by someone else at this moment.`,
-      { errors: [{ pointer: "/revision", detail: "was just taken" }] },
+      { errors: [{ pointer: "/revision", detail: "This revision was just taken." }] },
     );
   }
   const added = await findScheme(tx, scheme.id);

@@ -46,7 +46,7 @@ export async function createServicePoint(tx: Tx, point: ServicePoint): Promise<S
   } catch (error) {
     if (!isUniqueViolation(error)) throw error;
     throw new ProblemError("already-exists", `Service point ${point.number} is on record already.`, {
-      errors: [{ pointer: "/number", detail: "is on record already" }],
+      errors: [{ pointer: "/number", detail: "This number is on record already." }],
     });
   }
   return point;

@@ -1,7 +1,7 @@
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
 import type { Calibration, NewCalibration, Standard } from "@sealbook/contract/standards";
 import { canonicalJson } from "@sealbook/evidence/canonical-json";
-import { fromCursor, toPage } from "../../platform/cursor.ts";
+import { fromCursor, noSuchPage, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
@@ -50,9 +50,7 @@ export async function listStandards(
 function placeOf(cursor: string): { withdrawn: boolean; dueOn: string; designation: string } {
   const [withdrawn, dueOn, designation] = fromCursor(cursor, 3);
   if (!["true", "false"].includes(String(withdrawn)) || !/^\d{4}-\d\d-\d\d$/.test(String(dueOn))) {
-    throw new ProblemError("malformed-request", "This page does not exist; begin the list again.", {
-      errors: [{ pointer: "cursor", detail: "is not a cursor of this list" }],
-    });
+    throw noSuchPage();
   }
   return { withdrawn: withdrawn === "true", dueOn: String(dueOn), designation: String(designation) };
 }
@@ -325,7 +323,7 @@ async function orDesignationTaken(designation: string, write: () => Promise<void
     throw new ProblemError(
       "already-exists",
       `A standard called ${designation} is on record; choose another name.`,
-      { errors: [{ pointer: "/designation", detail: "is taken" }] },
+      { errors: [{ pointer: "/designation", detail: "This designation is taken." }] },
     );
   }
 }

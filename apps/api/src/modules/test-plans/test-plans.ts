@@ -48,7 +48,7 @@ export async function addTestPlan(
       "already-exists",
       `The next revision of ${plan.code} is ${expected}; someone may have added one since you opened it.`,
       {
-        errors: [{ pointer: "/revision", detail: `must be ${expected}` }],
+        errors: [{ pointer: "/revision", detail: `Must be ${expected}.` }],
         ...(newest === null ? {} : { current: newest }),
       },
     );
@@ -68,7 +68,7 @@ export async function addTestPlan(
       "already-exists",
       `Revision ${plan.revision} of ${plan.code} was added by someone else at this moment.`,
       {
-        errors: [{ pointer: "/revision", detail: "was just taken" }],
+        errors: [{ pointer: "/revision", detail: "This revision was just taken." }],
       },
     );
   }

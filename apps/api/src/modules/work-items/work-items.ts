@@ -95,7 +95,7 @@ export async function finishWorkItems(
         "wrong-state",
         "This work was answered by another test meanwhile; take it off and save again.",
         {
-          errors: [{ pointer: "/workItemIds", detail: "holds work that is no longer open" }],
+          errors: [{ pointer: "/workItemIds", detail: "This holds work that is no longer open." }],
         },
       );
     }

@@ -1,4 +1,4 @@
-import type { MeterState } from "@sealbook/contract/meters";
+import { type MeterState, meterStateNames } from "@sealbook/contract/meters";
 import type { Lot } from "@sealbook/contract/sampling";
 import type { shipmentRefusals } from "@sealbook/contract/shipments";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
@@ -115,8 +115,12 @@ export async function addShipmentNumbers(
     const meters = byNumber.get(number) ?? (bySame.length > 0 ? bySame : bySerial.get(number)) ?? [];
     const [meter, second] = meters;
     if (meter === undefined) {
-      if (retired.has(number)) refuse("not-received", `Meter ${number} is retired.`);
-      else refuse("unknown-meter", `No meter on record has utility number or serial ${number}.`);
+      if (retired.has(number)) refuse("not-received", `Meter ${number} is retired. Correct the number.`);
+      else
+        refuse(
+          "unknown-meter",
+          `No meter on record has utility number or serial ${number}. Correct it, or take the maker's list in first.`,
+        );
     } else if (second !== undefined) {
       refuse("ambiguous-serial", `Several meters have serial ${number}: use the utility number.`);
     } else if (taken.has(meter.id)) {
@@ -141,13 +145,22 @@ export async function addShipmentNumbers(
 function refusalOf(meter: CandidateMeter, typeId: string | null): Omit<SetAside, "number"> | null {
   const number = meter.utility_number;
   if (meter.type_id !== typeId) {
-    return { code: "other-type", detail: `Meter ${number} is of another type than this shipment.` };
+    return {
+      code: "other-type",
+      detail: `Meter ${number} is of another type than this shipment. Correct the number or serial, or leave the meter out.`,
+    };
   }
   if (meter.other_lot !== null) {
-    return { code: "in-another-lot", detail: `Meter ${number} is in lot ${meter.other_lot}.` };
+    return {
+      code: "in-another-lot",
+      detail: `Meter ${number} is in lot ${meter.other_lot}, and a meter belongs to one shipment. Correct the number or serial, or leave the meter out.`,
+    };
   }
   if (meter.state !== "received") {
-    return { code: "not-received", detail: `Meter ${number} is ${meter.state}, not received.` };
+    return {
+      code: "not-received",
+      detail: `Meter ${number} is not newly received: its state is "${meterStateNames[meter.state].toLowerCase()}". Correct the number or serial, or leave the meter out.`,
+    };
   }
   return null;
 }
@@ -222,14 +235,17 @@ export async function judgeShipmentMeters(
       create: null,
     });
     if (seenSerials.has(row.serial))
-      return refuse("twice-in-list", `Serial ${row.serial} stands in the list before.`);
+      return refuse(
+        "twice-in-list",
+        `Serial ${row.serial} stands in the list before. Keep the row that is right.`,
+      );
     seenSerials.add(row.serial);
     const meter = bySerial.get(row.serial);
     if (meter !== undefined) {
       if (row.utilityNumber !== null && meter.utility_number !== row.utilityNumber) {
         return refuse(
           "number-taken",
-          `Serial ${row.serial} is on record with utility number ${meter.utility_number}, not ${row.utilityNumber}.`,
+          `Serial ${row.serial} is on record with utility number ${meter.utility_number}, not ${row.utilityNumber}. Write that one, or correct the serial.`,
         );
       }
       if (meter.in_lot) return { outcome: { kind: "already" }, meterId: meter.id, create: null };
@@ -241,11 +257,14 @@ export async function judgeShipmentMeters(
     if (row.utilityNumber === null) {
       return refuse(
         "unknown-meter",
-        `No meter on record has serial ${row.serial}, and the row gives no utility number.`,
+        `No meter on record has serial ${row.serial}, and the row gives no utility number to put it on record with. Add it, or correct the serial.`,
       );
     }
     if (byNumber.has(row.utilityNumber) || seenNumbers.has(row.utilityNumber)) {
-      return refuse("number-taken", `Utility number ${row.utilityNumber} belongs to another meter.`);
+      return refuse(
+        "number-taken",
+        `Utility number ${row.utilityNumber} belongs to another meter. Give this one a number of its own.`,
+      );
     }
     seenNumbers.add(row.utilityNumber);
     return { outcome: { kind: "created" }, meterId: newId(), create: row };

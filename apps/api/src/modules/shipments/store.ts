@@ -1,3 +1,4 @@
+import type { MeterState } from "@sealbook/contract/meters";
 import type { Source, Tx } from "../../platform/transaction.ts";
 
 /** A meter on record as a shipment looks at it. */
@@ -7,7 +8,7 @@ export interface CandidateMeter {
   serial: string;
   type_id: string;
   maker: string;
-  state: string;
+  state: MeterState;
   place_id: string;
   /** Number of another lot that holds it and does not let it go; null where there is none. */
   other_lot: string | null;

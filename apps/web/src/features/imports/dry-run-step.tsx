@@ -10,6 +10,7 @@ import { Panel } from "../../ui/panel.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
 import { formatCount } from "./format-count.ts";
 import { isUnderWay } from "./import-state.ts";
+import { kindWords } from "./kind-words.ts";
 import { RowCounts } from "./row-counts.tsx";
 import { RowsSetAside } from "./rows-set-aside.tsx";
 import { savedMappingsOptions } from "./saved-mappings-options.ts";
@@ -62,7 +63,7 @@ export function DryRunStep({
                 >
                   Download the rows set aside
                 </a>
-                <span className="quiet">Mend them in the file and take it in as a new import.</span>
+                <span className="quiet">{kindWords[of.kind].mend}</span>
               </div>
             ) : null}
           </>

@@ -51,7 +51,10 @@ export function ImportListPage() {
                 importKindNames[row.kind]
               ) : (
                 <>
-                  Maker&rsquo;s list of shipment <Link to={paths.shipment(row.lot.id)}>{row.lot.number}</Link>
+                  Maker&rsquo;s list of shipment{" "}
+                  <Link className="nowrap" to={paths.shipment(row.lot.id)}>
+                    {row.lot.number}
+                  </Link>
                 </>
               ),
             isNarrowHidden: true,
@@ -65,13 +68,13 @@ export function ImportListPage() {
             isNarrowHidden: true,
           },
           { heading: "Set aside", cell: (row) => countOrNone(row, row.rowsBad), isNumeric: true },
-          { heading: "Mapping", cell: (row) => row.mapping?.name ?? "–", isNarrowHidden: true },
+          { heading: "Mapping", cell: (row) => row.mapping?.name ?? "–", isMediumHidden: true },
           {
             heading: "Taken in",
             cell: (row) => <LocalInstant instant={row.createdAt} />,
             isNarrowHidden: true,
           },
-          { heading: "By", cell: (row) => <PersonName person={row.createdBy} />, isNarrowHidden: true },
+          { heading: "By", cell: (row) => <PersonName person={row.createdBy} />, isMediumHidden: true },
         ]}
         empty={
           <Empty title="No file has been taken in yet.">

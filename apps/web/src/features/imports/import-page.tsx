@@ -28,16 +28,15 @@ export function ImportPage() {
       <PageHeader
         title={shown.file.name}
         note={
-          <>
+          <span className="row">
             <ImportStateMark state={shown.state} />
             {shown.lot === null ? null : (
-              <>
-                {" "}
+              <span>
                 Maker&rsquo;s list for shipment{" "}
                 <Link to={paths.shipment(shown.lot.id)}>{shown.lot.number}</Link>
-              </>
+              </span>
             )}
-          </>
+          </span>
         }
       />
       {again === "yes" ? (

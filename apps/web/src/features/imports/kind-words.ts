@@ -15,6 +15,8 @@ export const kindWords: Readonly<
       takers: string;
       /** What the columns must hold at the least. */
       needed: string;
+      /** What to do with the rows set aside. */
+      mend: string;
       /** What went in. */
       wentIn: string;
       /** What is said before rows go in. */
@@ -28,6 +30,7 @@ export const kindWords: Readonly<
     source: "the bench's",
     takers: "A technician, quality engineer or supervisor",
     needed: "The meter's number or serial, the time of the test and the figures of its points are needed.",
+    mend: "Mend them in the file and take it in as a new import.",
     wentIn: "are tests in the book",
     forGood: "Tests in the book are never taken out; what turns out wrong is amended test by test.",
   },
@@ -38,6 +41,7 @@ export const kindWords: Readonly<
     takers: "A quality engineer, supervisor or storekeeper",
     needed:
       "The maker's serial is needed, and the utility number for meters that are not on record yet. The maker's own results are kept for information: they decide nothing.",
+    mend: "Mend them in the file and take it in on the shipment's page, too.",
     wentIn: "are meters of the shipment",
     forGood:
       "Meters that are not on record are put on record as received, and all of them enter the shipment. None is taken out again.",

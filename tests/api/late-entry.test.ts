@@ -3,11 +3,11 @@ import { addMeters, moveMeters } from "@sealbook/api/modules/meters/meters";
 import { addProfile } from "@sealbook/api/modules/profiles/profiles";
 import { createServicePoint } from "@sealbook/api/modules/service-points/service-points";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
-import type { MeterTest } from "@sealbook/contract/meter-tests";
+import type { MeterTest, TestPreparation } from "@sealbook/contract/meter-tests";
 import { northCarolina } from "@sealbook/metrology/profiles/places/north-carolina";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";
-import { type MeterBench, meterBench } from "../support/meter-bench.ts";
+import { daysFromNow, type MeterBench, meterBench } from "../support/meter-bench.ts";
 
 /** Tests that come into the book after the meter, the standard or the rules have moved on. */
 
@@ -108,5 +108,75 @@ describe("a test that is entered after its meter moved", () => {
     const test = bench.aTest(meter.id, plan.id, { performedAt: minutesAgo });
     const recorded = (await bench.technician.agent.post("/api/meter-tests").send(test)).body as MeterTest;
     expect(recorded.place).toMatch(/^Bench room/);
+  });
+});
+
+describe("the preparation of a test of an earlier date", () => {
+  const prepare = async (meterId: string, query: object) =>
+    (await bench.technician.agent.get(`/api/meters/${meterId}/test-preparation`).query(query).expect(200))
+      .body as TestPreparation;
+
+  it("names the calibration, the status and the rules by which the service judges it", async () => {
+    const meterId = await aMeterThatMoved();
+    const standardId = await bench.aStandard();
+    const older = await bench.aCalibration(standardId, {
+      calibratedOn: daysFromNow(-300),
+      dueOn: daysFromNow(-60),
+    });
+    const newer = await bench.aCalibration(standardId, {
+      calibratedOn: daysFromNow(-20),
+      dueOn: daysFromNow(340),
+    });
+    const standardIn = (prepared: TestPreparation) => {
+      const standard = prepared.standards.find(({ id }) => id === standardId);
+      return [prepared.profile.key, standard?.status, standard?.calibration?.id];
+    };
+    expect(standardIn(await prepare(meterId, {}))).toEqual(["us-nc", "valid", newer]);
+    expect(standardIn(await prepare(meterId, { on: daysFromNow(-100) }))).toEqual([
+      elsewhere,
+      "valid",
+      older,
+    ]);
+    expect(standardIn(await prepare(meterId, { on: daysFromNow(-40) }))).toEqual([
+      elsewhere,
+      "overdue",
+      older,
+    ]);
+    expect(standardIn(await prepare(meterId, { on: daysFromNow(-301) }))).toEqual([
+      elsewhere,
+      "never-calibrated",
+      undefined,
+    ]);
+
+    const test = bench.aTest(meterId, plan.id, { standardId, performedAt: daysAgo(100).toISOString() });
+    const recorded = (await bench.technician.agent.post("/api/meter-tests").send(test).expect(201))
+      .body as MeterTest;
+    expect([recorded.profile.key, recorded.calibration?.id]).toEqual([elsewhere, older]);
+  });
+
+  it("offers a standard that was withdrawn since, as the service takes it", async () => {
+    const meter = await bench.aMeter(typeId);
+    const standardId = await bench.aStandard();
+    await bench.aCalibration(standardId);
+    const { body } = await bench.engineer.agent.get(`/api/standards/${standardId}`).expect(200);
+    const { designation, maker, model, serial, rank, place } = body;
+    await bench.engineer.agent
+      .put(`/api/standards/${standardId}`)
+      .set("if-match", `"${body.version}"`)
+      .send({
+        designation,
+        maker,
+        model,
+        serial,
+        rank,
+        place,
+        withdrawn: true,
+        reason: "Dropped on the floor",
+      })
+      .expect(200);
+    const statusIn = ({ standards }: TestPreparation) =>
+      standards.find(({ id }) => id === standardId)?.status;
+    expect(statusIn(await prepare(meter.id, {}))).toBe("withdrawn");
+    expect(statusIn(await prepare(meter.id, { on: daysFromNow(-3) }))).toBe("valid");
   });
 });

@@ -226,6 +226,11 @@ export const prepareMeterTest = operation({
     amends: idSchema
       .optional()
       .describe("A test of this meter to amend: rules of where it was performed, calibrations of its date"),
+    on: dateSchema
+      .optional()
+      .describe(
+        "Local date of the test: rules of where the meter was, calibrations and status of standards then",
+      ),
   }),
   reply: testPreparationSchema,
   problems: ["not-found", "refused-by-rule"],

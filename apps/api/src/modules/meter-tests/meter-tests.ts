@@ -23,6 +23,7 @@ import { planDocument, profileDocument } from "./documents.ts";
 import { gatherForTests, placeKey, rulesFor } from "./gather.ts";
 import type { BuiltTest, TestInput, TestOrigin, TestRequest } from "./recording-terms.ts";
 import {
+  findEndOfDay,
   findFileIds,
   findLastTest,
   findSuccessor,
@@ -48,25 +49,30 @@ export type {
 } from "./recording-terms.ts";
 
 /**
- * Everything that the entry screen needs for one meter: for a new test what holds now, for an amendment what holds
- * for the test that it amends.
+ * Everything that the entry screen needs for one meter: what holds on the date of the test, which is today for a new
+ * test and the day of the first record for an amendment, unless another date is asked about.
+ *
+ * A date has no hour: a meter that moved on that day counts as where it was at its end, and a standard that was
+ * withdrawn on it is still offered. The moment decides when the test is recorded.
  */
 export async function prepareMeterTest(
   database: Database,
   meterId: string,
-  amends?: string,
+  { amends, on }: { amends?: string | undefined; on?: string | undefined },
 ): Promise<TestPreparation> {
   const source = reading(database);
   const meter = await getMeter(database, meterId);
   const amended = amends === undefined ? null : await findTestToAmend(source, amends);
   if (amends !== undefined && amended?.meterId !== meterId) throw notFound("meter test");
-  const performedAt = amended?.performedAt ?? new Date();
+  const recorded = on === undefined || on === amended?.performedOn ? amended : null;
+  const performedAt =
+    recorded?.performedAt ?? (on === undefined ? new Date() : await findEndOfDay(source, on));
   const [plan, gathered, standards, lastTest, openWork] = await Promise.all([
     planByCode(source, meter.type.testPlanCode),
     gatherForTests(source, [
-      { meterId, planId: null, standardId: null, performedAt, at: amended?.at ?? null },
+      { meterId, planId: null, standardId: null, performedAt, at: recorded?.at ?? null },
     ]),
-    listStandardsToUse(source, amended?.performedOn),
+    listStandardsToUse(source, on ?? amended?.performedOn),
     findLastTest(source, meterId),
     openWorkOf(source, meterId),
   ]);

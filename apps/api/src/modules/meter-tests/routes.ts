@@ -7,7 +7,7 @@ import * as meterTests from "./meter-tests.ts";
 
 export async function meterTestsRoutes(app: FastifyInstance): Promise<void> {
   serveRead(app, operations.prepareMeterTest, ({ params, query }) =>
-    meterTests.prepareMeterTest(app.database, params.id, query.amends),
+    meterTests.prepareMeterTest(app.database, params.id, query),
   );
   serveRead(app, operations.listMeterTests, ({ query, actor }) => {
     if (actor === null) throw new ProblemError("not-signed-in", "Sign in to go on.");

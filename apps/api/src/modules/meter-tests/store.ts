@@ -30,6 +30,16 @@ export async function findShopRules(source: Source): Promise<ShopRules> {
   };
 }
 
+/** The last moment of a local date of the shop. */
+export async function findEndOfDay(source: Source, date: string): Promise<Date> {
+  const [shop] = await source.query<{ last: Date }>(
+    `SELECT ($1::date + 1)::timestamp AT TIME ZONE time_zone - interval '1 millisecond' AS last FROM shop`,
+    [date],
+  );
+  if (shop === undefined) throw new Error("there is no shop yet");
+  return shop.last;
+}
+
 interface MeterToTestRow {
   id: string;
   utility_number: string;

@@ -67,7 +67,8 @@ export async function getStandard(
 }
 
 /**
- * Every standard with its status on a day and the calibration that held then, most urgent first, at most 100.
+ * Every standard with its status on a day and the calibration that held then, most urgent first, at most 100. One that
+ * was withdrawn on that day or later was in use until then; today it is withdrawn.
  *
  * @param day  local date; today unless given
  */
@@ -75,20 +76,24 @@ export async function listStandardsToUse(
   reader: Source,
   day?: string,
 ): Promise<(Standard & { calibration: Calibration | null })[]> {
-  const onDate = day ?? (await shopToday(reader));
+  const today = await shopToday(reader);
+  const onDate = day ?? today;
   const rows = await listStandardRows(reader, { today: onDate, after: null, limit: 100 });
   const held = await findCalibrationsOnDates(
     reader,
     rows.map((row) => ({ standardId: row.id, localDate: onDate })),
   );
   const idOf = new Map(held.map((row) => [row.standard_id, row.calibration_id]));
+  const inUse = new Set(
+    held.filter((row) => onDate < today && row.changed_on >= onDate).map((row) => row.standard_id),
+  );
   const calibrations = await findCalibrations(
     reader,
     [...idOf.values()].filter((id) => id !== null),
   );
   const calibrationOf = new Map(calibrations.map((calibration) => [calibration.standardId, calibration]));
   return rows.map((row) => ({
-    ...toStandard(row, onDate),
+    ...toStandard({ ...row, withdrawn: row.withdrawn && !inUse.has(row.id) }, onDate),
     calibration: calibrationOf.get(row.id) ?? null,
   }));
 }

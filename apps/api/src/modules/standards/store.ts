@@ -238,6 +238,7 @@ export interface CalibrationOnDateRow {
   withdrawn: boolean;
   /** When the standard was last changed, which is no earlier than when it was withdrawn. */
   changed_at: Date;
+  changed_on: string;
   calibration_id: string | null;
   due_on: string | null;
   points: string | null;
@@ -251,7 +252,7 @@ export async function findCalibrationsOnDates(
   if (pairs.length === 0) return [];
   return await source.query<CalibrationOnDateRow>(
     `SELECT s.id AS standard_id, w.on_date, s.designation, s.maker, s.model, s.serial, s.rank, s.withdrawn,
-       e.at AS changed_at,
+       e.at AS changed_at, (e.at AT TIME ZONE (SELECT time_zone FROM shop))::date AS changed_on,
        c.id AS calibration_id, c.due_on, c.points
      FROM unnest($1::uuid[], $2::date[]) AS w (standard_id, on_date)
      JOIN standard s ON s.id = w.standard_id

@@ -26,6 +26,7 @@ import { useHotkey } from "../../ui/use-hotkey.ts";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
 import { AmendedFirst } from "./amended-first.tsx";
+import { DatedNote } from "./dated-note.tsx";
 import { DraftNote } from "./draft-note.tsx";
 import { enterMovesOn } from "./enter-moves-on.ts";
 import { formFromTest } from "./form-from-test.ts";
@@ -37,6 +38,7 @@ import { testBody } from "./test-body.ts";
 import { TestErrors } from "./test-errors.tsx";
 import { TestSheet } from "./test-sheet.tsx";
 import type { TestSubject } from "./test-subject.ts";
+import { type DatedPreparation, useDatedPreparation } from "./use-dated-preparation.ts";
 import { useFormErrors } from "./use-form-errors.ts";
 import { useTestDraft } from "./use-test-draft.ts";
 
@@ -79,9 +81,15 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
   const sheet = useRef<HTMLFormElement>(null);
   const [reason, setReason] = useState("");
   const [pin, setPin] = useState("");
-  const subject = useMemo(() => subjectOf(test, preparation), [test, preparation]);
   const draft = useTestDraft(test.id, test.plan.id, () => formFromTest(test, newId(), timeZone));
   const { form } = draft;
+  const dated = useDatedPreparation(form, {
+    opened: preparation,
+    openedOn: test.performedOn,
+    amends: test.id,
+  });
+  const { judgedBy } = dated;
+  const subject = useMemo(() => subjectOf(test, preparation, judgedBy), [test, preparation, judgedBy]);
   const submission = useSubmission(amendMeterTest, { touches: ["meters", "workItems"] });
   const errors = useFormErrors(submission);
   const { leaveDialog, release } = useLeaveGuard(draft.isDirty || reason !== "");
@@ -131,7 +139,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
         note={
           <>
             Performed <LocalInstant instant={test.performedAt} /> · plan {test.plan.code} revision{" "}
-            {test.plan.revision} · judged by {preparation.profile.title}
+            {test.plan.revision} · judged by {judgedBy.profile.title}
           </>
         }
         actions={<Link to={paths.test(test.id)}>Back to the test</Link>}
@@ -164,6 +172,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
         rows={2}
         maxLength={500}
       />
+      <DatedNote dated={dated} />
       <TestSheet
         form={form}
         setForm={draft.setForm}
@@ -213,13 +222,17 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
  * The test is amended under the plan it was made under, by the rules of where it was performed, with the calibrations
  * of its date and the type's nameplate as it stands: as the service judges it again.
  */
-function subjectOf(test: MeterTest, preparation: TestPreparation): TestSubject {
+function subjectOf(
+  test: MeterTest,
+  preparation: TestPreparation,
+  { rules, standards }: DatedPreparation["judgedBy"],
+): TestSubject {
   return {
     meterId: test.meterId,
     nameplate: preparation.meter.type,
     plan: test.plan,
-    rules: preparation.rules,
-    standards: preparation.standards,
+    rules,
+    standards,
     openWork: [],
   };
 }

@@ -13,6 +13,7 @@ import { Panel } from "../../ui/panel.tsx";
 import { useHotkey } from "../../ui/use-hotkey.ts";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
+import { DatedNote } from "./dated-note.tsx";
 import { DraftNote } from "./draft-note.tsx";
 import { enterMovesOn } from "./enter-moves-on.ts";
 import { keepHabits, readHabits } from "./habits.ts";
@@ -27,6 +28,7 @@ import { testBody } from "./test-body.ts";
 import { TestErrors } from "./test-errors.tsx";
 import { TestSheet } from "./test-sheet.tsx";
 import type { TestSubject } from "./test-subject.ts";
+import { type DatedPreparation, useDatedPreparation } from "./use-dated-preparation.ts";
 import { useFormErrors } from "./use-form-errors.ts";
 import { useTestDraft } from "./use-test-draft.ts";
 
@@ -51,11 +53,14 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
   const sheet = useRef<HTMLFormElement>(null);
   const [habits] = useState(() => readHabits(localStorage));
   const [pin, setPin] = useState("");
-  const subject = useMemo(() => subjectOf(preparation), [preparation]);
   const draft = useTestDraft(meter.id, plan.id, () =>
     newTestForm(preparation, habits, { id: newId(), now: new Date().toISOString(), timeZone, today }),
   );
   const { form } = draft;
+  const [openedOn] = useState(today);
+  const dated = useDatedPreparation(form, { opened: preparation, openedOn });
+  const { judgedBy } = dated;
+  const subject = useMemo(() => subjectOf(preparation, judgedBy), [preparation, judgedBy]);
   const submission = useSubmission(recordMeterTest, { touches: ["meters", "workItems"] });
   const errors = useFormErrors(submission);
   const { leaveDialog, release } = useLeaveGuard(draft.isDirty);
@@ -108,7 +113,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
             {meterLine(meter.type)}
             <br />
             Serial {meter.serial} · {meterStateNames[meter.state]}, {meter.place.name} · plan {plan.code}{" "}
-            revision {plan.revision} · {preparation.profile.title}
+            revision {plan.revision} · {judgedBy.profile.title}
           </>
         }
         actions={<Link to={paths.meter(meter.id)}>Meter’s page</Link>}
@@ -116,6 +121,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
       <LastTest test={preparation.lastTest} />
       {draft.isRestored ? <RestoredNote onStartAfresh={draft.startAfresh} /> : null}
       <TestErrors submission={submission} lines={errors.lines} points={plan.body.points} testId={form.id} />
+      <DatedNote dated={dated} />
       <TestSheet
         form={form}
         setForm={draft.setForm}
@@ -141,7 +147,9 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
   );
 }
 
-function subjectOf(preparation: TestPreparation): TestSubject {
-  const { meter, plan, rules, standards, openWork } = preparation;
+function subjectOf(
+  { meter, plan, openWork }: TestPreparation,
+  { rules, standards }: DatedPreparation["judgedBy"],
+): TestSubject {
   return { meterId: meter.id, nameplate: meter.type, plan, rules, standards, openWork };
 }

@@ -114,7 +114,7 @@ export function SetupFields({
                 standard?.calibration == null
                   ? undefined
                   : standard.calibration.calibratedOn > onDate
-                    ? `Its certificate ${standard.calibration.certificateNumber} is newer than this test: what is saved is judged by the one before.`
+                    ? `Certificate ${standard.calibration.certificateNumber} is newer than this test; the one before is being fetched.`
                     : `Certificate ${standard.calibration.certificateNumber}, ${standard.calibration.laboratory}`
               }
               error={errorAt("/standardId")}

@@ -7,6 +7,7 @@ import rateLimit from "@fastify/rate-limit";
 import fastifyStatic from "@fastify/static";
 import swagger from "@fastify/swagger";
 import swaggerUi from "@fastify/swagger-ui";
+import type { NoteSigner } from "@sealbook/evidence/signed-note";
 import Fastify, { type FastifyInstance } from "fastify";
 import { jsonSchemaTransform, serializerCompiler, validatorCompiler } from "fastify-type-provider-zod";
 import type { Logger } from "pino";
@@ -37,12 +38,14 @@ export interface AppParts {
   config: Config;
   database: Database;
   log: Logger;
+  /** Signs the log's head when somebody asks for it; without one, heads that were signed before are given. */
+  logSigner?: NoteSigner;
 }
 
 const pageFolder = fileURLToPath(new URL("../../web/dist", import.meta.url));
 
 /** Builds the server: plugins, then one module an area, then the page. Tests start here. */
-export async function buildApp({ config, database, log }: AppParts): Promise<FastifyInstance> {
+export async function buildApp({ config, database, log, logSigner }: AppParts): Promise<FastifyInstance> {
   const app = Fastify({
     loggerInstance: log,
     trustProxy: config.TRUST_PROXY,
@@ -53,6 +56,7 @@ export async function buildApp({ config, database, log }: AppParts): Promise<Fas
   }) as unknown as FastifyInstance;
   app.decorate("database", database);
   app.decorate("config", config);
+  app.decorate("logSigner", logSigner ?? null);
   app.decorateRequest("session", null);
   answerErrors(app);
 

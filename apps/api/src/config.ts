@@ -28,6 +28,12 @@ export const settingsSchema = z.object({
     .describe(
       "Password of the server's own role sealbook_app; made and kept in the data folder unless given",
     ),
+  LOG_KEY_SEED: z
+    .string()
+    .optional()
+    .describe(
+      "Secret of the key that signs the log's heads, base64 of 32 bytes; made and kept in the data folder unless given",
+    ),
   DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(16).describe("Connections to PostgreSQL"),
   STATEMENT_TIMEOUT_SECONDS: z.coerce
     .number()

@@ -7,6 +7,8 @@ import { groupTasks } from "./modules/groups/jobs.ts";
 import { importTasks } from "./modules/imports/jobs.ts";
 import { appRolePassword, ensureAppRole, openDatabase } from "./platform/database.ts";
 import { migrateJobs, startJobs } from "./platform/jobs.ts";
+import { logSigner } from "./platform/log/log-signer.ts";
+import { startSequencer } from "./platform/log/start-sequencer.ts";
 import { prepareShop } from "./prepare-shop.ts";
 
 /** What has been started and must be stopped, in order; stopped in the opposite one. */
@@ -27,7 +29,10 @@ async function start(config: Config, log: Logger): Promise<string> {
     log,
   });
   running.push(() => jobs.stop());
-  const app = await buildApp({ config, database, log });
+  const signer = await logSigner(database.pool, config);
+  const sequencer = startSequencer({ database, signer, log });
+  running.push(() => sequencer.stop());
+  const app = await buildApp({ config, database, log, logSigner: signer });
   running.push(() => app.close());
   const address = await app.listen({ host: config.HOST, port: config.PORT });
   return `\nSealbook is ready: ${address}\n${welcome}\n`;

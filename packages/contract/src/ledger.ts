@@ -18,6 +18,7 @@ export const ledgerActions = [
   "import.finish",
   "import.run",
   "importMapping.save",
+  "logKey.use",
   "lot.create",
   "lot.addMeters",
   "lot.plan",
@@ -93,4 +94,97 @@ export const getLedgerEntry = operation({
   problems: ["not-found"],
 });
 
-export const ledgerOperations = [listLedger, getLedgerEntry];
+const hashSchema = z.string().describe("SHA-256, 64 hexadecimal digits");
+
+/** A signed head of the log, C2SP tlog-checkpoint, and the key that checks it. */
+export const logHeadSchema = z.object({
+  origin: z.string().describe("Name of the log and of its key"),
+  key: z.string().describe("Public key as C2SP signed-note writes it: name+id+key"),
+  size: z.int().describe("Entries under the head"),
+  root: hashSchema,
+  at: instantSchema.describe("When it was signed"),
+  note: z.string().describe("The signed head as text; keep it elsewhere"),
+});
+export type LogHead = z.infer<typeof logHeadSchema>;
+
+export const getLogHead = operation({
+  id: "ledger.head",
+  summary: "The newest signed head of the log",
+  method: "GET",
+  path: "/log/head",
+  permission: "ledger.read",
+  reply: logHeadSchema,
+  problems: ["not-found"],
+});
+
+export const getLogHeadFile = operation({
+  id: "ledger.headFile",
+  summary: "The newest signed head of the log as a C2SP checkpoint file",
+  method: "GET",
+  path: "/log/head/file",
+  permission: "ledger.read",
+  reply: "file",
+  problems: ["not-found"],
+});
+
+export const entryProofSchema = z.object({
+  index: z.int().describe("Place of the entry's leaf in the log, from 0"),
+  leafHash: hashSchema,
+  size: z.int().describe("Entries under the signed head that the proof leads to"),
+  root: hashSchema,
+  hashes: z.array(hashSchema).describe("RFC 6962 inclusion proof, from the leaf's sibling up"),
+  file: z.string().describe("The same with the signed head: a C2SP tlog-proof file"),
+});
+export type EntryProof = z.infer<typeof entryProofSchema>;
+
+export const getEntryProof = operation({
+  id: "ledger.proof",
+  summary: "Proof that an entry is in the log",
+  method: "GET",
+  path: "/ledger/:id/proof",
+  permission: "ledger.read",
+  params: idParams,
+  reply: entryProofSchema,
+  problems: ["not-found"],
+});
+
+export const getEntryProofFile = operation({
+  id: "ledger.proofFile",
+  summary: "Proof that an entry is in the log as a C2SP tlog-proof file",
+  method: "GET",
+  path: "/ledger/:id/proof/file",
+  permission: "ledger.read",
+  params: idParams,
+  reply: "file",
+  problems: ["not-found"],
+});
+
+const treeSizeSchema = z.coerce.number().int().min(1).max(Number.MAX_SAFE_INTEGER);
+
+export const getConsistencyProof = operation({
+  id: "ledger.consistency",
+  summary: "Proof that the log of one size is the beginning of the log of another",
+  method: "GET",
+  path: "/log/consistency",
+  permission: "ledger.read",
+  query: z.object({
+    from: treeSizeSchema.describe("The older size"),
+    to: treeSizeSchema.describe("The newer size, at most the log's own"),
+  }),
+  reply: z.object({
+    from: z.int(),
+    to: z.int(),
+    hashes: z.array(hashSchema).describe("RFC 6962 consistency proof"),
+  }),
+  problems: ["refused-by-rule"],
+});
+
+export const ledgerOperations = [
+  listLedger,
+  getLedgerEntry,
+  getLogHead,
+  getLogHeadFile,
+  getEntryProof,
+  getEntryProofFile,
+  getConsistencyProof,
+];

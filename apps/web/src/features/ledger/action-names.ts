@@ -16,6 +16,7 @@ export const actionNames: Record<LedgerAction, string> = {
   "import.finish": "Import finished",
   "import.run": "Import run",
   "importMapping.save": "Import mapping saved",
+  "logKey.use": "Log key taken into use",
   "lot.create": "Lot opened",
   "lot.addMeters": "Meters taken into a lot",
   "lot.plan": "Lot planned",

@@ -1,0 +1,50 @@
+import { toHex, utf8 } from "@sealbook/evidence/bytes";
+import { appendLeaf, joinSubtrees, type Subtree } from "@sealbook/evidence/frontier";
+import { leafHash } from "@sealbook/evidence/leaf-and-node-hash";
+import { ledgerEntryText } from "@sealbook/evidence/ledger-entry";
+import { subtreesOf } from "@sealbook/evidence/proof-ranges";
+import type { Tx } from "../transaction.ts";
+import {
+  findHead,
+  findSubtreeHashes,
+  findWaiting,
+  insertLeaves,
+  type Leaf,
+  swapHead,
+  tryToSequence,
+} from "./store.ts";
+
+/** Entries moved in one transaction, at most: some ten milliseconds of work. */
+export const batchSize = 1000;
+
+/**
+ * Moves entries that wait into the log, as the next leaves in the order of their ids, and the head with them. All of it
+ * happens in the caller's transaction or not at all.
+ *
+ * @returns how many were moved; 0 when none waits or another process is at it
+ * @throws Error if the stored leaves do not give the stored head, or the head moved meanwhile; nothing is then written
+ */
+export async function sequenceEntries(tx: Tx, limit = batchSize): Promise<number> {
+  if (!(await tryToSequence(tx))) return 0;
+  const head = await findHead(tx);
+  const entries = await findWaiting(tx, limit);
+  if (entries.length === 0) return 0;
+
+  const subtrees = subtreesOf({ from: 0, to: head.size });
+  const hashes = await findSubtreeHashes(tx, subtrees);
+  if (toHex(joinSubtrees(hashes)) !== toHex(head.root)) {
+    throw new Error(`the leaves of the log do not give its head of size ${head.size}: verify the database`);
+  }
+  const frontier: Subtree[] = hashes.map((hash, at) => ({ size: 2 ** (subtrees[at]?.level ?? 0), hash }));
+  const leaves = entries.map((entry, at): Leaf => {
+    const hash = leafHash(utf8(ledgerEntryText(entry)));
+    return { index: head.size + at, entryId: entry.id, hash, completed: appendLeaf(frontier, hash) };
+  });
+  await insertLeaves(tx, leaves);
+  const grown = {
+    size: head.size + leaves.length,
+    root: joinSubtrees(frontier.map(({ hash }) => hash)),
+  };
+  if (!(await swapHead(tx, head, grown))) throw new Error("another process moved the head of the log");
+  return leaves.length;
+}

@@ -765,6 +765,30 @@ describe("lists", () => {
     expect(await ids({ performedFrom: daysFromNow(3) })).toEqual([]);
   });
 
+  it("filter by the standard that the tests leaned on, page by page", async () => {
+    const standardId = await bench.aStandard();
+    await bench.aCalibration(standardId);
+    const meter = await bench.aMeter(typeId);
+    const leaning: string[] = [];
+    for (const back of [0, 60_000, 120_000]) {
+      const performedAt = new Date(Date.now() - back).toISOString();
+      const test = bench.aTest(meter.id, plan.id, { standardId, performedAt });
+      await send(test).expect(201);
+      leaning.push(test.id);
+    }
+    await send(bench.aTest(meter.id, plan.id)).expect(201);
+    const first = await bench.technician.agent
+      .get("/api/meter-tests")
+      .query({ standardId, limit: 2 })
+      .expect(200);
+    const second = await bench.technician.agent
+      .get("/api/meter-tests")
+      .query({ standardId, limit: 2, cursor: first.body.next })
+      .expect(200);
+    expect([...first.body.rows, ...second.body.rows].map(({ id }) => id)).toEqual(leaning);
+    expect(second.body.next).toBeNull();
+  });
+
   it("refuse a cursor that is not theirs", async () => {
     const forged = Buffer.from(JSON.stringify(["yesterday", "x"])).toString("base64url");
     await bench.technician.agent.get("/api/meter-tests").query({ cursor: forged }).expect(400);

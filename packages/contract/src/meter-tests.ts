@@ -251,6 +251,7 @@ export const listMeterTests = operation({
     performedTo: dateSchema.optional(),
     unsignedByMe: z.enum(["true"]).optional().describe("My own tests that wait for my signature"),
     importId: idSchema.optional(),
+    standardId: idSchema.optional().describe("Tests that leaned on this standard"),
   }),
   reply: pageOf(testRowSchema),
 });

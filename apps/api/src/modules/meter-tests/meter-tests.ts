@@ -112,6 +112,7 @@ export async function listMeterTests(
     performedTo?: string | undefined;
     unsignedByMe?: "true" | undefined;
     importId?: string | undefined;
+    standardId?: string | undefined;
   },
   actorId: string,
 ): Promise<{ rows: TestRow[]; next: string | null }> {

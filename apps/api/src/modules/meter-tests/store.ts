@@ -285,6 +285,7 @@ export interface TestFilter {
   /** Tests of this tester that nobody has signed and nothing supersedes. */
   unsignedBy?: string | undefined;
   importId?: string | undefined;
+  standardId?: string | undefined;
 }
 
 /** Tests, newest first, ties by id: the indexes on performed_at end in id for this order. */
@@ -314,6 +315,7 @@ export async function findTestRows(
     );
   }
   if (filter.importId !== undefined) conditions.push(`t.import_id = ${bind(filter.importId)}`);
+  if (filter.standardId !== undefined) conditions.push(`t.standard_id = ${bind(filter.standardId)}`);
   if (filter.before !== null) {
     conditions.push(
       `(t.performed_at, t.id) < (${bind(filter.before.performedAt)}::timestamptz, ${bind(filter.before.id)}::uuid)`,

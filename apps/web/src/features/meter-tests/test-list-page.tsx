@@ -24,8 +24,8 @@ export function TestListPage() {
   const asFound = verdicts.find((one) => one === search.asFound);
   const performedFrom = dateIn(search.from);
   const performedTo = dateIn(search.to);
-  const { importId, meterId } = search;
-  const isFiltered = [reason, asFound, performedFrom, performedTo, importId, meterId].some(
+  const { importId, meterId, standardId } = search;
+  const isFiltered = [reason, asFound, performedFrom, performedTo, importId, meterId, standardId].some(
     (filter) => filter !== undefined,
   );
   return (
@@ -50,6 +50,14 @@ export function TestListPage() {
           </p>
         </Notice>
       )}
+      {standardId === undefined ? null : (
+        <Notice>
+          <p>
+            Only tests that leaned on <Link to={paths.standard(standardId)}>one standard</Link>.{" "}
+            <Link to={paths.tests()}>Show all</Link>
+          </p>
+        </Notice>
+      )}
       <div className="row-fields">
         <Select
           label="Reason"
@@ -70,7 +78,7 @@ export function TestListPage() {
       </div>
       <PagedTable
         operation={listMeterTests}
-        input={{ query: { reason, asFound, performedFrom, performedTo, importId, meterId } }}
+        input={{ query: { reason, asFound, performedFrom, performedTo, importId, meterId, standardId } }}
         caption="Tests, newest first"
         noun={["test", "tests"]}
         rowKey={(test) => test.id}

@@ -1,5 +1,6 @@
 import { getStandard } from "@sealbook/contract/standards";
 import { useSuspenseQuery } from "@tanstack/react-query";
+import { Link } from "@tanstack/react-router";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
@@ -65,6 +66,14 @@ export function StandardPage() {
             { term: "Model", value: standard.model },
             { term: "Serial", value: standard.serial },
             { term: "Place", value: standard.place },
+            {
+              term: "Use",
+              value: (
+                <Link to={paths.tests()} search={{ standardId: standard.id }}>
+                  Tests that leaned on it
+                </Link>
+              ),
+            },
           ]}
         />
       )}

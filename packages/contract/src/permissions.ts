@@ -66,7 +66,7 @@ export const permissions = {
   "sampling.approve": ["quality-engineer", "supervisor"],
   "shipment.receive": ["quality-engineer", "supervisor", "storekeeper"],
   "shipment.dispose": ["quality-engineer", "supervisor"],
-  "import.read": staff,
+  "import.read": everyone,
   "import.run": ["technician", "quality-engineer", "supervisor", "storekeeper"],
   "file.read": everyone,
   "file.add": staff,

@@ -1,9 +1,8 @@
-import { readFileSync } from "node:fs";
 import { newId } from "@sealbook/api/platform/transaction";
 import type { Programme } from "@sealbook/contract/groups";
 import type { Lot } from "@sealbook/contract/sampling";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { z } from "zod";
+import { type Walk, walks } from "../conformance/sampling/walks.ts";
 import { type TestApp, testApp } from "../support/app.ts";
 import { readPdf } from "../support/read-pdf.ts";
 import {
@@ -19,32 +18,6 @@ import {
  * means, spreads and percents were worked out apart from this project (see the head of the data file); n and M stand in
  * Z1.9, Tables A-2, B-3 and B-4.
  */
-const walkSchema = z.object({
-  lotSize: z.number(),
-  firstMeter: z.number(),
-  step: z.number(),
-  inspection: z.string(),
-  letter: z.string(),
-  n: z.number(),
-  M: z.number(),
-  seed: z.string(),
-  spares: z.number(),
-  listHash: z.string(),
-  firstDrawn: z.array(z.string()),
-  lastSpare: z.string(),
-  fullLoad: z.array(z.string()),
-  mean: z.string(),
-  s: z.string(),
-  pLower: z.string(),
-  pUpper: z.string(),
-  accepted: z.boolean(),
-});
-type Walk = z.infer<typeof walkSchema>;
-
-const walks = readFileSync(new URL("../conformance/sampling/data/walks.jsonl", import.meta.url), "utf8")
-  .split("\n")
-  .filter((line) => line !== "" && !line.startsWith("#"))
-  .map((line) => walkSchema.parse(JSON.parse(line)));
 const [indianaAccepted, indianaRefused, michiganFirst, michiganTightened] = walks as [Walk, Walk, Walk, Walk];
 
 let shop: TestApp;

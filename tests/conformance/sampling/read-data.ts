@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { z } from "zod";
 
 /** Lines of a data file beside these tests, without its "#" header of provenance. */
-function dataLines(name: string): string[] {
+export function dataLines(name: string): string[] {
   const text = readFileSync(new URL(`data/${name}`, import.meta.url), "utf8");
   return text.split("\n").filter((line) => line !== "" && !line.startsWith("#"));
 }

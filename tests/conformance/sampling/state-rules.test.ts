@@ -1,41 +1,11 @@
-import { readFileSync } from "node:fs";
 import { drawSample } from "@sealbook/metrology/sampling/draw/draw-sample";
 import { evaluateSample } from "@sealbook/metrology/sampling/evaluation/evaluate-sample";
-import { inspectionSeverities } from "@sealbook/metrology/sampling/sampling-terms";
 import { nextSeverity } from "@sealbook/metrology/sampling/switching/next-severity";
 import { startSeries } from "@sealbook/metrology/sampling/switching/start-series";
 import { judgeForm2 } from "@sealbook/metrology/sampling/variables/judge-form-2";
 import { z19Plan } from "@sealbook/metrology/sampling/variables/z19-plan";
 import { describe, expect, it } from "vitest";
-import { z } from "zod";
-
-const walkSchema = z.object({
-  name: z.string(),
-  rule: z.string(),
-  lotSize: z.number(),
-  firstMeter: z.number(),
-  step: z.number(),
-  inspection: z.enum(inspectionSeverities),
-  letter: z.string(),
-  n: z.number(),
-  M: z.number(),
-  seed: z.string(),
-  spares: z.number(),
-  listHash: z.string(),
-  firstDrawn: z.array(z.string()),
-  lastSpare: z.string(),
-  fullLoad: z.array(z.string()),
-  mean: z.string(),
-  s: z.string(),
-  pLower: z.string(),
-  pUpper: z.string(),
-  accepted: z.boolean(),
-});
-
-const walks = readFileSync(new URL("data/walks.jsonl", import.meta.url), "utf8")
-  .split("\n")
-  .filter((line) => line !== "" && !line.startsWith("#"))
-  .map((line) => walkSchema.parse(JSON.parse(line)));
+import { walks } from "./walks.ts";
 
 describe("two state rules from group to decision", () => {
   it("has both decisions of Indiana's rule and all severities of Michigan's", () => {

@@ -7,10 +7,10 @@ export const roundingNote =
 export const simpleAcceptance = {
   kind: "simple",
   source:
-    "choice of ours: the text read compares the measured value with the limit and says nothing of uncertainty",
+    "Sealbook's default; the text read compares the measured value with the limit and is silent on uncertainty",
 } as const;
 
 export const takeUncorrected = {
   policy: "take-uncorrected",
-  source: "choice of ours: the text read does not say",
+  source: "Sealbook's default; the text read is silent on points outside the certified range",
 } as const;

@@ -64,7 +64,7 @@ export const shippedSchemes: readonly SchemePreset[] = [
       average: null,
       untestable: {
         counts: "nonconforming",
-        reason: "The text read does not say; counted apart, a person decides (choice of ours)",
+        reason: "Sealbook's default; the text read is silent: counted apart, a person decides",
       },
       replacement: { allowed: true, sparesPercent: 10, reasons: [...outOfReach] },
       lotSize: { min: 301, max: null, standAloneFrom: null },
@@ -75,7 +75,7 @@ export const shippedSchemes: readonly SchemePreset[] = [
       notes: [
         "Method B needs written notice to the commission.",
         "Groups are homogeneous and may be divided into lots; no lot under 301 meters.",
-        "Whether and for which reasons a meter may be replaced was not read: the reasons here are a choice of ours.",
+        "Whether and for which reasons a meter may be replaced was not read: the reasons here are Sealbook's default.",
       ],
     },
   },
@@ -99,7 +99,7 @@ export const shippedSchemes: readonly SchemePreset[] = [
       average: null,
       untestable: {
         counts: "nonconforming",
-        reason: "The text read does not say; counted apart, a person decides (choice of ours)",
+        reason: "Sealbook's default; the text read is silent: counted apart, a person decides",
       },
       replacement: { allowed: true, sparesPercent: 10, reasons: [...outOfReach] },
       lotSize: { min: 301, max: 35_000, standAloneFrom: 8_001 },
@@ -125,7 +125,7 @@ export const shippedSchemes: readonly SchemePreset[] = [
       plan: { kind: "plan-table", table: franceInServicePlans },
       characteristics: [{ characteristic: "verdict", limits: null, aqlPercent: null }],
       average: null,
-      untestable: { counts: "nonconforming", reason: "The text read does not say; choice of ours" },
+      untestable: { counts: "nonconforming", reason: "Sealbook's default; the text read is silent" },
       replacement: { allowed: true, sparesPercent: 0, reasons: [...outOfReach] },
       lotSize: { min: 1, max: null, standAloneFrom: null },
       grouping: { years: 1, firmware: false, area: false, merge: "never" },
@@ -135,7 +135,7 @@ export const shippedSchemes: readonly SchemePreset[] = [
       notes: [
         "The table says how many to draw, so that meters that cannot be had are made up for.",
         "After a refusal under normal inspection, tightened inspection within three months may be asked for: direct it.",
-        "How lots are formed stands in the order; year sets of one are a choice of ours.",
+        "How lots are formed stands in the order; year sets of one are Sealbook's default.",
       ],
     },
   },
@@ -165,7 +165,7 @@ export const shippedSchemes: readonly SchemePreset[] = [
       switching: true,
       limitNumbersDropped: false,
       notes: [
-        "Groups by design and age; the rule needs the commission's authorization. Year sets of five are a choice of ours.",
+        "Groups by design and age; the rule needs the commission's authorization. Year sets of five are Sealbook's default.",
         "MIL-STD-414 is another standard than Z1.9: its own levels, lot ranges, letters and AQLs.",
         "Tables B-6 and B-7 were not read: a person directs the severity.",
       ],

@@ -3,11 +3,11 @@ import { addMeters, moveMeters } from "@sealbook/api/modules/meters/meters";
 import { addProfile } from "@sealbook/api/modules/profiles/profiles";
 import { createServicePoint } from "@sealbook/api/modules/service-points/service-points";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
-import type { MeterTest, TestPreparation } from "@sealbook/contract/meter-tests";
+import type { Amendment, MeterTest, TestPreparation } from "@sealbook/contract/meter-tests";
 import { northCarolina } from "@sealbook/metrology/profiles/places/north-carolina";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";
-import { daysFromNow, type MeterBench, meterBench } from "../support/meter-bench.ts";
+import { daysFromNow, type MeterBench, meterBench, pass, registration } from "../support/meter-bench.ts";
 
 /** Tests that come into the book after the meter, the standard or the rules have moved on. */
 
@@ -178,5 +178,99 @@ describe("the preparation of a test of an earlier date", () => {
       standards.find(({ id }) => id === standardId)?.status;
     expect(statusIn(await prepare(meter.id, {}))).toBe("withdrawn");
     expect(statusIn(await prepare(meter.id, { on: daysFromNow(-3) }))).toBe("valid");
+  });
+});
+
+describe("an amendment after the rules have changed", () => {
+  const key = "zz-changing";
+  const changingPoint = newId();
+  let first: MeterTest;
+
+  beforeAll(async () => {
+    await inTransaction(shop.admin, null, async (tx) => {
+      await addProfile(tx, { ...northCarolina, key });
+      await createServicePoint(tx, {
+        id: changingPoint,
+        number: "SP-0611",
+        address: "8 Tollgate Row",
+        area: "Quillmoor West",
+        jurisdiction: key,
+      });
+    });
+    const meter = await bench.aMeter(typeId, changingPoint);
+    first = (
+      await bench.technician.agent.post("/api/meter-tests").send(bench.aTest(meter.id, plan.id)).expect(201)
+    ).body as MeterTest;
+    await inTransaction(shop.admin, null, (tx) => addProfile(tx, { ...northCarolina, key, version: "2" }));
+    const supervisor = await shop.signIn("supervisor");
+    const { body: now } = await supervisor.agent.get("/api/shop").expect(200);
+    await supervisor.agent
+      .put("/api/shop")
+      .set("if-match", `"${now.version}"`)
+      .send({
+        name: now.name,
+        timeZone: now.timeZone,
+        homeJurisdiction: now.homeJurisdiction,
+        averageMethods: { [key]: "method-2" },
+        reason: "Another way to average from now on",
+      })
+      .expect(200);
+  });
+
+  const anAmendment = (over: Partial<Amendment> = {}): Amendment => {
+    const { signature: _, ...entered } = bench.aTest(first.meterId, plan.id);
+    return {
+      ...entered,
+      performedAt: first.performedAt,
+      outcome: {
+        kind: "tested",
+        asFound: pass({ FL: registration("101"), LL: registration("99.5"), PF: registration("100") }),
+        asLeft: { kind: "same" },
+      },
+      amendmentReason: "Two points were read from the wrong line",
+      signature: null,
+      ...over,
+    };
+  };
+
+  it("keeps the version of the profile and the averaging method of the first record", async () => {
+    const prepared = (
+      await bench.technician.agent
+        .get(`/api/meters/${first.meterId}/test-preparation`)
+        .query({ amends: first.id })
+        .expect(200)
+    ).body as TestPreparation;
+    expect([prepared.profile.version, prepared.rules.average?.label]).toEqual([
+      "1",
+      "Method 1: (4 FL + LL) / 5",
+    ]);
+    const amended = (
+      await bench.technician.agent
+        .post(`/api/meter-tests/${first.id}/amendments`)
+        .send(anAmendment())
+        .expect(201)
+    ).body as MeterTest;
+    // 04 NCAC 11 R08-11(a)(1): (4 x 101 + 99.5) / 5 = 503.5 / 5 = 100.7; method 2 would give 100.25.
+    expect([amended.profile.version, amended.averageAsFound]).toEqual(["1", "100.7"]);
+
+    const fresh = (
+      await bench.technician.agent.post("/api/meter-tests").send(bench.aTest(first.meterId, plan.id))
+    ).body as MeterTest;
+    expect([fresh.profile.version, fresh.evaluation.asFound?.average?.averageRule.label]).toEqual([
+      "2",
+      "Method 2: (FL + LL) / 2",
+    ]);
+    first = amended;
+  });
+
+  it("takes other rules when the meter was wrong and the right one stands elsewhere", async () => {
+    const right = await bench.aMeter(typeId);
+    const amended = (
+      await bench.technician.agent
+        .post(`/api/meter-tests/${first.id}/amendments`)
+        .send(anAmendment({ meterId: right.id }))
+        .expect(201)
+    ).body as MeterTest;
+    expect([amended.profile.key, amended.place]).toEqual(["us-nc", expect.stringMatching(/^Bench room/)]);
   });
 });

@@ -103,12 +103,10 @@ export function rulesFor(
 ): { profile: ProfileInForce; rules: JudgingRules } | null {
   const profile = gathered.profiles.get(jurisdiction);
   if (profile === undefined) return null;
-  const { document } = profile;
+  const { document, averageRule } = profile;
   const method = gathered.averageMethods[document.key];
-  return {
-    profile,
-    rules: judgingRulesFor(document, type, fits(document, method, type.phases) ? method : undefined),
-  };
+  const rules = judgingRulesFor(document, type, fits(document, method, type.phases) ? method : undefined);
+  return { profile, rules: averageRule === undefined ? rules : { ...rules, average: averageRule } };
 }
 
 /** A method chosen for polyphase meters says nothing of single-phase ones, and the other way round. */

@@ -21,6 +21,7 @@ import { buildTest, builtOrThrow } from "./build-test.ts";
 import { certificateData } from "./certificate-data.ts";
 import { planDocument, profileDocument } from "./documents.ts";
 import { gatherForTests, placeKey, rulesFor } from "./gather.ts";
+import { keepRules, type RulesOfRecord } from "./keep-rules.ts";
 import type { BuiltTest, TestInput, TestOrigin, TestRequest } from "./recording-terms.ts";
 import {
   findEndOfDay,
@@ -84,7 +85,11 @@ export async function prepareMeterTest(
   }
   const jurisdiction =
     gathered.places.get(placeKey(meterId, performedAt))?.jurisdiction ?? meter.jurisdiction;
-  const judgedBy = rulesFor(gathered, jurisdiction, meter.type);
+  const judgedBy = rulesFor(
+    amended === null ? gathered : await keepRules(source, gathered, amended.rules),
+    jurisdiction,
+    meter.type,
+  );
   if (judgedBy === null) {
     throw refusedByRule("/id", `No rule profile is on record for ${jurisdiction}.`);
   }
@@ -208,7 +213,7 @@ export async function amendMeterTest(
     input.meterId === amended.meterId && Date.parse(input.performedAt) === amended.performedAt.getTime()
       ? amended.at
       : null;
-  const built = await build(tx, input, origin, now, at);
+  const built = await build(tx, input, origin, now, { at, rules: amended.rules });
   await tx.query("SAVEPOINT amending");
   try {
     await insertTests(tx, [built]);
@@ -317,7 +322,7 @@ async function build(
   input: TestInput,
   origin: TestOrigin,
   now: Date,
-  at: TestRequest["at"] = null,
+  amended: { at: TestRequest["at"]; rules: RulesOfRecord } | null = null,
 ): Promise<BuiltTest> {
   const gathered = await gatherForTests(tx, [
     {
@@ -325,11 +330,12 @@ async function build(
       planId: input.planId,
       standardId: input.standardId,
       performedAt: new Date(input.performedAt),
-      at,
+      at: amended?.at ?? null,
     },
   ]);
   if (!gathered.meters.has(input.meterId)) throw notFound("meter");
-  const built = builtOrThrow(buildTest(gathered, input, origin, now));
+  const leanedOn = amended === null ? gathered : await keepRules(tx, gathered, amended.rules);
+  const built = builtOrThrow(buildTest(leanedOn, input, origin, now));
   await refuseUnknownFiles(tx, input.fileIds);
   return built;
 }

@@ -2,7 +2,7 @@ import type { Amendment, NewMeterTest } from "@sealbook/contract/meter-tests";
 import type { MeterType } from "@sealbook/contract/meter-types";
 import type { Verdict } from "@sealbook/contract/meters";
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
-import type { PassName } from "@sealbook/metrology/accuracy/test-terms";
+import type { AverageRule, PassName } from "@sealbook/metrology/accuracy/test-terms";
 import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import type { NewEntry } from "../../platform/ledger.ts";
 import type { StandardOnDate } from "../standards/standards.ts";
@@ -98,6 +98,8 @@ export interface MeterToTest {
 export interface ProfileInForce {
   id: string;
   document: RuleProfile;
+  /** The average of a record that is amended, which stays; else the profile's or the utility's choice. */
+  averageRule?: AverageRule;
 }
 
 /** Everything that building tests needs, read beforehand, so that building is pure. */

@@ -6,7 +6,8 @@ import { personRef } from "../../platform/person-ref.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { parseAverageMethods } from "../people/people.ts";
 import { entryBodySchema } from "./entry-body.ts";
-import type { BuiltTest, MeterToTest } from "./recording-terms.ts";
+import type { RulesOfRecord } from "./keep-rules.ts";
+import type { BuiltTest, MeterToTest, PlaceOfTest } from "./recording-terms.ts";
 import { storedEvaluationSchema } from "./stored-evaluation.ts";
 
 export interface ShopRules {
@@ -475,7 +476,8 @@ export async function findTestToAmend(
   meterId: string;
   performedAt: Date;
   performedOn: string;
-  at: { placeId: string; jurisdiction: string };
+  at: PlaceOfTest;
+  rules: RulesOfRecord;
   workItemIds: string[];
 } | null> {
   const [row] = await source.query<{
@@ -485,10 +487,12 @@ export async function findTestToAmend(
     performed_on: string;
     place_id: string;
     jurisdiction: string;
+    profile_id: string;
     entry_body: string;
+    evaluation: string;
   }>(
     `SELECT t.tester_id, t.meter_id, t.performed_at, (t.performed_at AT TIME ZONE (SELECT time_zone FROM shop))::date AS performed_on,
-       t.place_id, r.key AS jurisdiction, t.entry_body
+       t.place_id, r.key AS jurisdiction, t.profile_id, t.entry_body, t.evaluation
      FROM meter_test t JOIN rule_profile r ON r.id = t.profile_id WHERE t.id = $1`,
     [id],
   );
@@ -499,6 +503,12 @@ export async function findTestToAmend(
     performedAt: row.performed_at,
     performedOn: row.performed_on,
     at: { placeId: row.place_id, jurisdiction: row.jurisdiction },
+    rules: {
+      jurisdiction: row.jurisdiction,
+      profileId: row.profile_id,
+      averageRule:
+        storedEvaluationSchema.parse(JSON.parse(row.evaluation)).asFound?.average?.averageRule ?? null,
+    },
     workItemIds: entryBodySchema.parse(JSON.parse(row.entry_body)).workItemIds,
   };
 }

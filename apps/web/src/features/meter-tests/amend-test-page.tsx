@@ -139,7 +139,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
         note={
           <>
             Performed <LocalInstant instant={test.performedAt} /> · plan {test.plan.code} revision{" "}
-            {test.plan.revision} · judged by {judgedBy.profile.title}
+            {test.plan.revision} · judged by {judgedBy.profile.title}, version {judgedBy.profile.version}
           </>
         }
         actions={<Link to={paths.test(test.id)}>Back to the test</Link>}
@@ -219,7 +219,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
 }
 
 /**
- * The test is amended under the plan it was made under, by the rules of where it was performed, with the calibrations
+ * The test is amended under the plan it was made under, by the version of the rules that judged it, with the calibrations
  * of its date and the type's nameplate as it stands: as the service judges it again.
  */
 function subjectOf(

@@ -113,7 +113,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
             {meterLine(meter.type)}
             <br />
             Serial {meter.serial} · {meterStateNames[meter.state]}, {meter.place.name} · plan {plan.code}{" "}
-            revision {plan.revision} · {judgedBy.profile.title}
+            revision {plan.revision} · {judgedBy.profile.title}, version {judgedBy.profile.version}
           </>
         }
         actions={<Link to={paths.meter(meter.id)}>Meter’s page</Link>}

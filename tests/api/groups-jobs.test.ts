@@ -100,6 +100,15 @@ describe("the job of a programme", () => {
       .post(`/api/programmes/${id}/cancel`)
       .set("if-match", `"${cancelled.version}"`);
     expect(again.body.type).toBe("/problems/wrong-state");
+
+    const resume = (from: number) =>
+      bench.engineer.agent.post(`/api/programmes/${id}/resume`).set("if-match", `"${from}"`);
+    expect((await resume(cancelled.version + 1)).status).toBe(412);
+    const { body: resumed } = await resume(cancelled.version).expect(202);
+    expect(resumed.state).toBe("forming");
+    expect((await resume(resumed.version)).body.type).toBe("/problems/wrong-state");
+    await work(id, bench.engineer.id, new AbortController().signal);
+    expect(await programme(id)).toMatchObject({ state: "drawn", counts: { lots: 3 }, failure: null });
   });
 
   it("ends for whoever may not run programmes any more", async () => {

@@ -154,6 +154,19 @@ export const cancelProgramme = operation({
   problems: ["not-found", "stale", "wrong-state"],
 });
 
+export const resumeProgramme = operation({
+  id: "groups.resumeProgramme",
+  summary: "Go on with a programme whose job was cancelled or failed; what it has formed or drawn stays",
+  method: "POST",
+  path: "/programmes/:id/resume",
+  permission: "sampling.run",
+  params: idParams,
+  reply: programmeSchema,
+  status: 202,
+  versioned: true,
+  problems: ["not-found", "stale", "wrong-state"],
+});
+
 /** A sampled meter that is to be pulled, with where it stands. */
 export const pullSchema = z.object({
   lotId: idSchema,
@@ -251,6 +264,7 @@ export const groupOperations = [
   createProgramme,
   drawProgramme,
   cancelProgramme,
+  resumeProgramme,
   listPulls,
   getPullList,
   listGroupYears,

@@ -42,6 +42,7 @@ export const ledgerActions = [
   "programme.draw",
   "programme.finish",
   "programme.cancel",
+  "programme.resume",
   "samplingScheme.add",
   "servicePoint.create",
   "shop.change",

@@ -281,6 +281,25 @@ export async function cancelProgramme(tx: Tx, id: string, version: number): Prom
   return await getProgramme(tx, id);
 }
 
+/** Goes on with a programme whose job ended before its time: with the draw once a seed is given, else with the forming. */
+export async function resumeProgramme(tx: Tx, id: string, version: number): Promise<Programme> {
+  const programme = await lockAt(tx, id, version);
+  if (programme.state !== "cancelled" && programme.state !== "failed") {
+    throw new ProblemError("wrong-state", "Only a programme that was cancelled or failed is gone on with.");
+  }
+  const drawing = programme.seedGiven !== null;
+  const entryId = await writeEntry(tx, {
+    action: "programme.resume",
+    subjectType: "programme",
+    subjectId: id,
+    payload: { from: programme.state, to: drawing ? "drawing" : "forming" },
+  });
+  await moveProgramme(tx, id, { state: drawing ? "drawing" : "forming", failure: null }, entryId);
+  const task = drawing ? drawTask : formTask;
+  await addJob(tx, { task, payload: { programmeId: id, actorId: actorOf(tx).id }, key: `${task} ${id}` });
+  return await getProgramme(tx, id);
+}
+
 async function lockAt(tx: Tx, id: string, version: number): Promise<StoredProgramme> {
   const programme = await lockProgramme(tx, id);
   if (programme === null) throw notFound("programme");

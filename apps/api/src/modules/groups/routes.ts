@@ -19,6 +19,9 @@ export async function groupsRoutes(app: FastifyInstance): Promise<void> {
   serveWrite(app, operations.cancelProgramme, (tx, { params, version }) =>
     groups.cancelProgramme(tx, params.id, version),
   );
+  serveWrite(app, operations.resumeProgramme, (tx, { params, version }) =>
+    groups.resumeProgramme(tx, params.id, version),
+  );
   serveRead(app, operations.listPulls, ({ params, query }) => groups.listPulls(database, params.id, query));
   serveFile(app, operations.getPullList, async ({ params, query, reply }) => {
     const { fileName, rows } = await groups.getPullList(database, params.id, query);

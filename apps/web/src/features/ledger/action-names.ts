@@ -40,6 +40,7 @@ export const actionNames: Record<LedgerAction, string> = {
   "programme.draw": "Programme drawn",
   "programme.finish": "Programme's job finished",
   "programme.cancel": "Programme stopped",
+  "programme.resume": "Programme gone on with",
   "samplingScheme.add": "Sampling scheme added",
   "servicePoint.create": "Service point added",
   "shop.change": "Shop changed",

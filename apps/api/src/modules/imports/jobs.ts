@@ -45,7 +45,7 @@ export function importTasks(database: Database, log: Logger): JobTasks {
       await work({ database, importId, actorId, state, signal: context.signal });
     } catch (error) {
       // A refusal stays one however often it is tried: the shipment is planned meanwhile, say.
-      if (error instanceof ProblemError) {
+      if (error instanceof ProblemError && error.status < 500) {
         await fail({ database, importId, state }, error.detail);
         return;
       }

@@ -485,3 +485,10 @@ describe("operating characteristic of plans by variables", () => {
     },
   );
 });
+
+describe("a plan by variables without a usable acceptance constant", () => {
+  it("is refused, not judged as if k were 0", () => {
+    const carelesslyTyped = { n: 10, k: null } as unknown as { n: number; k: number };
+    expect(() => variablesAcceptance(carelesslyTyped, 0.01)).toThrow(RangeError);
+  });
+});

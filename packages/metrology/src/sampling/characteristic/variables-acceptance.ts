@@ -4,7 +4,9 @@ import { indexAtPercent } from "./index-at-percent.ts";
 import { noncentralTUpperTail } from "./noncentral-t-upper-tail.ts";
 
 /** A plan by variables with one limit: by k (Form 1) or by M in percent (Form 2). */
-export type VariablesCharacteristicPlan = { n: number; k: number } | { n: number; maximumPercent: number };
+export type VariablesCharacteristicPlan =
+  | { n: number; k: number; maximumPercent?: never }
+  | { n: number; maximumPercent: number; k?: never };
 
 /**
  * Probability of acceptance of a plan by variables with one limit, variability unknown, standard deviation method.
@@ -23,7 +25,8 @@ export function variablesAcceptance(plan: VariablesCharacteristicPlan, p: number
   if (!(p >= 0 && p <= 1)) throw new RangeError("a fraction nonconforming must lie between 0 and 1");
   if (p === 0) return 1;
   if (p === 1) return 0;
-  const k = "k" in plan ? plan.k : indexAtPercent(plan.maximumPercent, plan.n);
+  const k = plan.k === undefined ? indexAtPercent(plan.maximumPercent, plan.n) : plan.k;
+  if (!Number.isFinite(k)) throw new RangeError("the acceptance constant k must be a finite number");
   const root = Math.sqrt(plan.n);
   return noncentralTUpperTail(k * root, plan.n - 1, -root * normalQuantile(p));
 }

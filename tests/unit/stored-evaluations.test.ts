@@ -1,5 +1,5 @@
 import { passEvaluationSchema } from "@sealbook/contract/pass-evaluation";
-import { evaluatePass } from "@sealbook/metrology/accuracy/evaluate-test";
+import { evaluatePass } from "@sealbook/metrology/accuracy/evaluate-pass";
 import { describe, expect, it } from "vitest";
 
 describe("an evaluation on record from version 1 of the arithmetic", () => {

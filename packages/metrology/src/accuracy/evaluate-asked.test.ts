@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { evaluatePass } from "./evaluate-test.ts";
+import { evaluatePass } from "./evaluate-pass.ts";
 import type { EvaluatePassInput } from "./pass-evaluation.ts";
 import { readNotNegative } from "./read-not-negative.ts";
 import type { AskedOfPass, DemandReading, DemandRule, PassEntry, PlanPoint } from "./test-terms.ts";

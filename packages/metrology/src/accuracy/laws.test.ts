@@ -12,7 +12,7 @@ import {
   wattHoursPerCount,
 } from "../units.ts";
 import { averageRegistration } from "./average-registration.ts";
-import { evaluatePass } from "./evaluate-test.ts";
+import { evaluatePass } from "./evaluate-pass.ts";
 import { percentErrorOf } from "./percent-error-of.ts";
 import { registrationFromCounts } from "./registration-from-counts.ts";
 import { registrationOfError } from "./registration-of-error.ts";

@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
 import { type CanonicalValue, canonicalJson } from "@sealbook/evidence/canonical-json";
-import { evaluatePass } from "@sealbook/metrology/accuracy/evaluate-test";
+import { evaluatePass } from "@sealbook/metrology/accuracy/evaluate-pass";
 import { occasionOf } from "@sealbook/metrology/accuracy/occasion-of";
 import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
 import { passInput } from "@sealbook/metrology/accuracy/pass-input";

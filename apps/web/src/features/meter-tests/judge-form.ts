@@ -1,6 +1,6 @@
 import type { JudgingRules } from "@sealbook/contract/profiles";
 import type { TestReason } from "@sealbook/contract/work-items";
-import { evaluatePass } from "@sealbook/metrology/accuracy/evaluate-test";
+import { evaluatePass } from "@sealbook/metrology/accuracy/evaluate-pass";
 import { occasionOf } from "@sealbook/metrology/accuracy/occasion-of";
 import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
 import { type Nameplate, type PlanAsks, passInput } from "@sealbook/metrology/accuracy/pass-input";

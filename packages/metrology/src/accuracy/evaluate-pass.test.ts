@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { evaluatePass } from "./evaluate-test.ts";
+import { evaluatePass } from "./evaluate-pass.ts";
 import type { EvaluatePassInput } from "./pass-evaluation.ts";
 import type { CertifiedPoint, PlanPoint, PointEntry, RunEntry, StandardInUse } from "./test-terms.ts";
 

@@ -33,6 +33,8 @@ export const paths = {
   /** Switching history of a series; `series` and `scheme` (its code) stand in the search. */
   series: () => "/series",
   correctiveActions: () => "/corrective-actions",
+  /** The published rules by which samples are drawn. */
+  drawRules: () => "/draw-rules",
 
   shipments: () => "/shipments",
   newShipment: () => "/shipments/new",

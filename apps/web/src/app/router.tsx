@@ -109,6 +109,7 @@ const pages = [
     () => import("../features/sampling/corrective-actions-page.tsx"),
     "CorrectiveActionsPage",
   ),
+  page("/draw-rules", () => import("../features/sampling/draw-rules-page.tsx"), "DrawRulesPage"),
   page("/shipments", () => import("../features/shipments/shipment-list-page.tsx"), "ShipmentListPage"),
   page(
     "/shipments/new",

@@ -141,7 +141,10 @@ function ListPart({
           <DefinitionList
             items={[
               { term: "Seed as used", value: <code className="lot-hash">{draw.seed}</code> },
-              { term: "Rules of the draw", value: draw.algorithm },
+              {
+                term: "Rules of the draw",
+                value: <Link to={paths.drawRules()}>{draw.algorithm}</Link>,
+              },
               {
                 term: "Drawn",
                 value: (
@@ -155,7 +158,7 @@ function ListPart({
           />
           <p className="quiet small">
             Key: <code className="lot-hash">{draw.key}</code>. List and seed give the same sample to anybody
-            who follows the rules {draw.algorithm}.
+            who follows the rules <Link to={paths.drawRules()}>{draw.algorithm}</Link>.
           </p>
           <RepeatDraw lot={lot} list={list} draw={draw} isLast={isLast} />
         </>

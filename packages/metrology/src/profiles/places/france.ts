@@ -65,7 +65,8 @@ export const france: RuleProfile = {
   rounding: roundingNote,
   outsideCertifiedRange: {
     policy: "refuse",
-    source: "Sealbook's default; the text read is silent, but Article 18 bounds the uncertainty of every error by a third of its limit",
+    source:
+      "Sealbook's default; the text read is silent, but Article 18 bounds the uncertainty of every error by a third of its limit",
   },
   intervals: [{ appliesTo: "periodic verification", months: 120, source: `${order}, Article 21` }],
   sampling: {

@@ -246,7 +246,7 @@ describe("a page", () => {
     const { context, page } = await deskOf("alder");
     const paper = () => page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor);
     const light = await paper();
-    await page.getByLabel("Light or dark").selectOption("dark");
+    await page.getByLabel("Colours").selectOption("dark");
     const dark = await paper();
     expect(dark).not.toBe(light);
     await page.reload();

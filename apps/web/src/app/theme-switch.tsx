@@ -2,9 +2,9 @@ import { useState } from "react";
 import { keptTheme, setTheme, type Theme, themes } from "./theme.ts";
 
 const names: Record<Theme, string> = {
-  system: "Colours: as the system",
-  light: "Colours: light",
-  dark: "Colours: dark",
+  system: "As the system",
+  light: "Light",
+  dark: "Dark",
 };
 
 /** Light, dark, or as the system says; kept in this browser. */
@@ -13,7 +13,8 @@ export function ThemeSwitch() {
   return (
     <select
       className="theme-switch"
-      aria-label="Light or dark"
+      aria-label="Colours"
+      title="Colours"
       value={theme}
       onChange={(event) => {
         const chosen = themes.find((one) => one === event.target.value) ?? "system";

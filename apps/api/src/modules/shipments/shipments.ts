@@ -82,10 +82,9 @@ export async function lockFormingShipment(
   tx: Tx,
   lotId: string,
 ): Promise<{ number: string; size: number; typeId: string | null; receivedOn: string }> {
-  const lot = await lockLotIn(tx, lotId, ["forming"], formingSentence);
   const receivedOn = await findReceivedOn(tx, lotId);
-  if (lot.kind !== "shipment" || receivedOn === null) throw notFound("shipment");
-  return { ...lot, receivedOn };
+  if (receivedOn === null) throw notFound("shipment");
+  return { ...(await lockLotIn(tx, lotId, ["forming"], formingSentence)), receivedOn };
 }
 
 /** Puts meters on record into a shipment by utility number or serial; what cannot enter is set aside with its reason. */

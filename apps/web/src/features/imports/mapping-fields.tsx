@@ -3,6 +3,7 @@ import type { TestPlan } from "@sealbook/contract/test-plans";
 import type { PlacedError } from "../../api/use-submission.ts";
 import { ComboBox } from "../../ui/combo-box.tsx";
 import { fieldId } from "../../ui/field-id.ts";
+import { optionsOf } from "../../ui/options-of.ts";
 import { RadioGroup } from "../../ui/radio-group.tsx";
 import { Select } from "../../ui/select.tsx";
 import { TextField } from "../../ui/text-field.tsx";
@@ -13,7 +14,6 @@ import { pointsOfPlans, shipmentFieldsOffered, testFieldsOffered } from "./impor
 import { kindWords } from "./kind-words.ts";
 import type { MappingForm } from "./mapping-form.ts";
 import {
-  choicesOf,
   dateOrderNames,
   decimalMarkNames,
   energyUnits,
@@ -70,21 +70,21 @@ export function MappingFields({
             {...common("/separator")}
             value={form.separator}
             onChange={(separator) => set({ separator })}
-            options={choicesOf(separatorNames)}
+            options={optionsOf(separatorNames)}
             placeholder="Choose"
           />
           <Select
             {...common("/decimalMark")}
             value={form.decimalMark}
             onChange={(decimalMark) => set({ decimalMark })}
-            options={choicesOf(decimalMarkNames)}
+            options={optionsOf(decimalMarkNames)}
             placeholder="Choose"
           />
           <Select
             {...common("/dateOrder")}
             value={form.dateOrder}
             onChange={(dateOrder) => set({ dateOrder })}
-            options={choicesOf(dateOrderNames)}
+            options={optionsOf(dateOrderNames)}
             placeholder="Choose"
           />
           {isOfTests ? (
@@ -121,7 +121,7 @@ export function MappingFields({
               {...common("/figures")}
               value={form.figures}
               onChange={(figures) => set({ figures })}
-              options={choicesOf(figuresNames)}
+              options={optionsOf(figuresNames)}
             />
           ) : null}
           {used.energy ? (

@@ -65,11 +65,4 @@ export function mappingFieldName(pointer: string, form: Pick<MappingForm, "colum
   return `Column "${form.columns[Number(place[2])]?.heading ?? ""}"`;
 }
 
-/** Choices of a record of names, in its order. */
-export function choicesOf<Value extends string>(
-  names: Readonly<Record<Value, string>>,
-): { value: Value; label: string }[] {
-  return (Object.entries(names) as [Value, string][]).map(([value, label]) => ({ value, label }));
-}
-
 export const energyUnits = testMappingSchema.shape.energyUnit.options;

@@ -2,10 +2,11 @@ import type { Standard } from "@sealbook/contract/standards";
 import type { TestPlan } from "@sealbook/contract/test-plans";
 import { testReasonNames } from "@sealbook/contract/work-items";
 import { fieldId } from "../../ui/field-id.ts";
+import { optionsOf } from "../../ui/options-of.ts";
 import { Select } from "../../ui/select.tsx";
 import { fieldsUsed } from "./fields-used.ts";
 import type { MappingForm } from "./mapping-form.ts";
-import { choicesOf, creepNames, mappingLabel, reasonNames, untestableNames } from "./mapping-names.ts";
+import { creepNames, mappingLabel, reasonNames, untestableNames } from "./mapping-names.ts";
 import { MappingPart } from "./mapping-part.tsx";
 import { WordFields } from "./word-fields.tsx";
 
@@ -64,7 +65,7 @@ export function TestRowFields({
             hint={used.reason ? "Where its column is empty" : "For every row"}
             value={form.defaultReason}
             onChange={(defaultReason) => set({ defaultReason })}
-            options={choicesOf(testReasonNames)}
+            options={optionsOf(testReasonNames)}
             placeholder={used.reason ? "None: the row must say it" : "Choose, or map a column"}
           />
         </div>
@@ -78,7 +79,7 @@ export function TestRowFields({
           pointer="/reasons"
           rows={form.reasons}
           onChange={(reasons) => set({ reasons })}
-          options={choicesOf(reasonNames)}
+          options={optionsOf(reasonNames)}
           errorAt={errorAt}
         />
       ) : null}
@@ -88,7 +89,7 @@ export function TestRowFields({
           pointer="/noTestPossible"
           rows={form.noTestPossible}
           onChange={(noTestPossible) => set({ noTestPossible })}
-          options={choicesOf(untestableNames)}
+          options={optionsOf(untestableNames)}
           errorAt={errorAt}
         />
       ) : null}
@@ -98,7 +99,7 @@ export function TestRowFields({
           pointer="/creepWords"
           rows={form.creepWords}
           onChange={(creepWords) => set({ creepWords })}
-          options={choicesOf(creepNames)}
+          options={optionsOf(creepNames)}
           errorAt={errorAt}
         />
       ) : null}

@@ -4,14 +4,11 @@ import { Fragment } from "react";
 import { Button } from "../../ui/button.tsx";
 import { DecimalField } from "../../ui/decimal-field.tsx";
 import { fieldId } from "../../ui/field-id.ts";
+import { optionsOf } from "../../ui/options-of.ts";
 import { Select } from "../../ui/select.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import type { PointDraft } from "./plan-draft.ts";
-import { directionNames, roleNames } from "./point-words.ts";
-
-function optionsOf<Value extends string>(names: Readonly<Record<Value, string>>) {
-  return (Object.keys(names) as Value[]).map((value) => ({ value, label: names[value] }));
-}
+import { directionNames, pointRoleNames } from "./point-words.ts";
 
 /** One point of a plan under the pen. */
 export function PointFieldset({
@@ -114,7 +111,7 @@ export function PointFieldset({
           label="In averages"
           value={point.role}
           onChange={(role) => onChange({ role: role === "" ? "none" : role })}
-          options={optionsOf(roleNames)}
+          options={optionsOf(pointRoleNames)}
         />
       </div>
       <details open={occasions.some((occasion) => point.limits[occasion].minPercent !== "")}>

@@ -2,7 +2,7 @@ import type { TestPlanBody } from "@sealbook/contract/test-plans";
 
 export type PlanPoint = TestPlanBody["points"][number];
 
-export const roleNames: Record<PlanPoint["role"], string> = {
+export const pointRoleNames: Record<PlanPoint["role"], string> = {
   "full-load": "Full load",
   "light-load": "Light load",
   "power-factor": "Power factor",

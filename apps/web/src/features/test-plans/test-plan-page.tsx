@@ -11,7 +11,7 @@ import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
-import { conditionNames, directionNames, powerFactorWords, roleNames } from "./point-words.ts";
+import { conditionNames, directionNames, pointRoleNames, powerFactorWords } from "./point-words.ts";
 
 /** One revision of a test plan. */
 export function TestPlanPage() {
@@ -61,7 +61,7 @@ export function TestPlanPage() {
             { heading: "Counts", decimal: (point) => point.counts },
             { heading: "of", cell: (point) => point.countConstant },
             { heading: "Runs", cell: (point) => point.runs, isNumeric: true },
-            { heading: "In averages", cell: (point) => roleNames[point.role], isNarrowHidden: true },
+            { heading: "In averages", cell: (point) => pointRoleNames[point.role], isNarrowHidden: true },
           ]}
         />
       </Panel>

@@ -72,12 +72,26 @@ export function energyPerCount<Unit extends EnergyQuantity>(
   return Fraction.of(value) as EnergyPerCount<Unit>;
 }
 
-/** 1 kWh is 1,000 Wh. */
+/**
+ * An energy in kilowatthours.
+ *
+ * @param quantity energy in Wh, any sign
+ * @returns the same energy in kWh, exact
+ * @source SI: kilo is 1,000
+ * @example kilowattHoursFromWattHours(wattHours("7.2")) // 0.0072 kWh
+ */
 export function kilowattHoursFromWattHours(quantity: WattHours): KilowattHours {
   return kilowattHours(quantity.dividedBy("1000"));
 }
 
-/** 1 kWh is 1,000 Wh. */
+/**
+ * An energy in watthours.
+ *
+ * @param quantity energy in kWh, any sign
+ * @returns the same energy in Wh, exact
+ * @source SI: kilo is 1,000
+ * @example wattHoursFromKilowattHours(kilowattHours("0.0072")) // 7.2 Wh
+ */
 export function wattHoursFromKilowattHours(quantity: KilowattHours): WattHours {
   return wattHours(quantity.times("1000"));
 }

@@ -63,7 +63,13 @@ export function daysBetween(from: LocalDate, to: LocalDate): number {
   return dayNumber(to) - dayNumber(from);
 }
 
-/** A date written from its parts. */
+/**
+ * A date written from its parts.
+ *
+ * @param day a day that exists
+ * @returns YYYY-MM-DD
+ * @example writtenDate({ year: 2024, month: 2, day: 29 }) // "2024-02-29"
+ */
 export function writtenDate({ year, month, day }: CalendarDay): LocalDate {
   const pad = (value: number, width: number) => String(value).padStart(width, "0");
   return `${pad(year, 4)}-${pad(month, 2)}-${pad(day, 2)}`;

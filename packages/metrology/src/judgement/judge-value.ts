@@ -28,6 +28,8 @@ export interface ValueToJudge {
  * A value outside its limits fails under every rule. A value within them is undecided when the rule needs the
  * uncertainty and none is known.
  *
+ * @param input value and uncertainty in percent of the same quantity, limits in percent or null where none is set
+ * @returns the verdict with the limits drawn in, the margin in percent and the sentence that gives the reason
  * @throws RangeError if limits are upside down, r or the uncertainty is negative, or the largest probability is not
  *   between 0 and 0.5
  * @source JCGM 106:2012, 8.2 and 8.3; ILAC-G8:09/2019, 4.2.1 and 4.2.2; the profile's own citation

@@ -7,6 +7,8 @@ export interface IntervalLimits {
 /**
  * Limits with the missing one at infinity.
  *
+ * @param limits in the unit of the quantity; null where there is no limit on that side
+ * @returns lower, minus infinity where it is missing, and upper, infinity where it is missing
  * @throws RangeError if both are missing, one is not a number, or lower is not below upper
  */
 export function checkedLimits(limits: IntervalLimits): { lower: number; upper: number } {

@@ -1,3 +1,4 @@
+import { askedOfTest } from "@sealbook/contract/asked-of-test";
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
 import type { StandardOnDate } from "../standards/standards.ts";
 import type { PlanDocument } from "./documents.ts";
@@ -22,7 +23,7 @@ export interface TestToCheck {
  * The rules of the shop that a test must keep before anything is judged.
  *
  * A bench's file says nothing about preconditions, conditions or a creep test that was left out; those are asked of a
- * test that a person enters.
+ * test that a person enters, and of an amendment as far as the amended test answered them.
  *
  * @returns the refusal with every place at once, or null when nothing refuses
  */
@@ -38,7 +39,12 @@ export function checkTest(test: TestToCheck): (BuildResult & { kind: "refused" }
     return ruleRefusal([...errors, ...whatRefusesStandardOfUntested(input)]);
   }
   if (origin.imported === null) {
-    errors.push(...whatRefusesPreconditions(test), ...whatRefusesConditions(test), ...whatRefusesCreep(test));
+    const asked = askedOfTest(test.plan.body, origin.supersedes?.answered ?? null);
+    errors.push(
+      ...whatRefusesPreconditions(test, asked),
+      ...whatRefusesConditions(test, asked),
+      ...whatRefusesCreep(test, asked),
+    );
   }
   errors.push(...whatRefusesUnasked(test));
   if (input.errorAppliedByBench === null) {
@@ -80,9 +86,11 @@ function whatRefusesReasons({ reasons }: TestInput): ErrorDetail[] {
   return repeated < 0 ? [] : [{ pointer: `/reasons/${repeated}`, detail: "This reason is given twice." }];
 }
 
-function whatRefusesPreconditions({ input, plan }: TestToCheck): ErrorDetail[] {
+type Asked = ReturnType<typeof askedOfTest>;
+
+function whatRefusesPreconditions({ input, plan }: TestToCheck, asked: Asked): ErrorDetail[] {
   const confirmed = new Set(input.preconditionsConfirmed);
-  const open = plan.body.preconditions.filter((precondition) => !confirmed.has(precondition));
+  const open = asked.preconditions.filter((precondition) => !confirmed.has(precondition));
   const unknown = input.preconditionsConfirmed.findIndex(
     (precondition) => !plan.body.preconditions.includes(precondition),
   );
@@ -105,14 +113,14 @@ function whatRefusesPreconditions({ input, plan }: TestToCheck): ErrorDetail[] {
   ];
 }
 
-function whatRefusesConditions({ input, plan }: TestToCheck): ErrorDetail[] {
+function whatRefusesConditions({ input, plan }: TestToCheck, asked: Asked): ErrorDetail[] {
   const given = {
     volts: input.conditions.volts,
     amperes: input.conditions.amperes,
     temperature: input.conditions.temperatureCelsius,
   };
   const fieldOf = { volts: "volts", amperes: "amperes", temperature: "temperatureCelsius" };
-  return plan.body.conditions
+  return asked.conditions
     .filter((condition) => given[condition] === null)
     .map((condition) => ({
       pointer: `/conditions/${fieldOf[condition]}`,
@@ -121,8 +129,8 @@ function whatRefusesConditions({ input, plan }: TestToCheck): ErrorDetail[] {
     }));
 }
 
-function whatRefusesCreep({ input: { outcome }, plan }: TestToCheck): ErrorDetail[] {
-  if (plan.body.creep === "not-asked" || outcome.kind !== "tested") return [];
+function whatRefusesCreep({ input: { outcome }, plan }: TestToCheck, asked: Asked): ErrorDetail[] {
+  if (asked.creep === "not-asked" || outcome.kind !== "tested") return [];
   const detail = "The plan asks for the creep test: say whether the meter creeps.";
   const rule = `Test plan ${plan.code}, revision ${plan.revision}`;
   return [

@@ -206,7 +206,7 @@ export async function amendMeterTest(
   const origin = {
     testerId: amended.testerId,
     imported: null,
-    supersedes: { id: testId, reason: amendmentReason },
+    supersedes: { id: testId, reason: amendmentReason, answered: amended.answered },
   };
   // What was entered under the wrong meter or date says nothing of where the right one was then.
   const at =

@@ -1,3 +1,4 @@
+import type { AnsweredByTest } from "@sealbook/contract/asked-of-test";
 import type { Amendment, NewMeterTest } from "@sealbook/contract/meter-tests";
 import type { MeterType } from "@sealbook/contract/meter-types";
 import type { Verdict } from "@sealbook/contract/meters";
@@ -18,7 +19,7 @@ export interface TestOrigin {
   /** The row of a bench's file; null for a test that was entered on the screen. */
   imported: { importId: string; row: number } | null;
   /** The record that this one amends, and why. */
-  supersedes: { id: string; reason: string } | null;
+  supersedes: { id: string; reason: string; answered: AnsweredByTest } | null;
 }
 
 export interface BuiltPoint {

@@ -1,3 +1,4 @@
+import type { AnsweredByTest } from "@sealbook/contract/asked-of-test";
 import type { MeterTest } from "@sealbook/contract/meter-tests";
 import type { TestRow, Verdict } from "@sealbook/contract/meters";
 import type { TestReason } from "@sealbook/contract/work-items";
@@ -479,6 +480,7 @@ export async function findTestToAmend(
   at: PlaceOfTest;
   rules: RulesOfRecord;
   workItemIds: string[];
+  answered: AnsweredByTest;
 } | null> {
   const [row] = await source.query<{
     tester_id: string;
@@ -497,6 +499,9 @@ export async function findTestToAmend(
     [id],
   );
   if (row === undefined) return null;
+  const { workItemIds, outcome, preconditionsConfirmed, conditions } = entryBodySchema.parse(
+    JSON.parse(row.entry_body),
+  );
   return {
     testerId: row.tester_id,
     meterId: row.meter_id,
@@ -509,7 +514,8 @@ export async function findTestToAmend(
       averageRule:
         storedEvaluationSchema.parse(JSON.parse(row.evaluation)).asFound?.average?.averageRule ?? null,
     },
-    workItemIds: entryBodySchema.parse(JSON.parse(row.entry_body)).workItemIds,
+    workItemIds,
+    answered: { outcome, preconditionsConfirmed, conditions },
   };
 }
 

@@ -104,6 +104,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
       reasons: form.reasons,
       timeZone,
       plan: test.plan.body,
+      amended: test,
     });
     const noReason =
       reason.trim().length < 5

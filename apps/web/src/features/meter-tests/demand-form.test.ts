@@ -86,6 +86,7 @@ describe("a pass as it is judged and sent", () => {
 describe("what is sent", () => {
   const plan = {
     preconditions: [],
+    creep: "not-asked" as const,
     conditions: [],
     startingLoad: "asked" as const,
     demand: { basis: "full-scale" as const },

@@ -1,3 +1,4 @@
+import { askedOfTest } from "@sealbook/contract/asked-of-test";
 import type { MeterTest } from "@sealbook/contract/meter-tests";
 import { formatInstant } from "../../ui/local-time.ts";
 import { blankRun, passForm } from "./pass-form.ts";
@@ -30,13 +31,16 @@ type RecordedEntry = Pick<
  */
 export function formFromTest(test: RecordedEntry, id: string, timeZone: string): TestForm {
   const { body } = test.plan;
-  const creep = body.creep === "asked" ? "" : "not-checked";
+  // What the test did not answer is not asked of its amendment.
+  const creep = askedOfTest(body, test).creep === "asked" ? "" : "not-checked";
   const blank = passForm(body.points, "counts", creep);
   const tested = test.outcome.kind === "tested" ? test.outcome : null;
   const untestable = test.outcome.kind === "no-test-possible" ? test.outcome : null;
   const left = tested?.asLeft ?? null;
   const passOf = (entered: EnteredPass | undefined) =>
-    entered === undefined ? blank : passForm(body.points, kindOf(entered), creep, enteredPass(entered));
+    entered === undefined
+      ? blank
+      : passForm(body.points, kindOf(entered), creep, enteredPass(entered, body.startingLoad === "asked"));
   const text = formatInstant(test.performedAt, timeZone);
   return {
     id,
@@ -71,14 +75,14 @@ function kindOf(entered: EnteredPass): RunForm["kind"] {
   return entered.points[0]?.runs[0]?.kind ?? "counts";
 }
 
-function enteredPass(entered: EnteredPass): PassForm {
+function enteredPass(entered: EnteredPass, asksStartingLoad: boolean): PassForm {
   return {
     points: entered.points.map(({ pointKey, runs }) => ({
       pointKey,
       runs: runs.map((run) => ({ ...blankRun(run.kind, ""), ...run })),
     })),
     creep: entered.creep,
-    startingLoad: entered.startingLoad ?? "",
+    startingLoad: entered.startingLoad ?? (asksStartingLoad ? "not-checked" : ""),
     demand: (entered.demand ?? []).map(({ indicatedKw, referenceKw, fullScaleKw, loadPercent }) => ({
       indicatedKw,
       referenceKw,

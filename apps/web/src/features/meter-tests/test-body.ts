@@ -1,3 +1,4 @@
+import { type AnsweredByTest, askedOfTest } from "@sealbook/contract/asked-of-test";
 import type { Amendment, NewMeterTest } from "@sealbook/contract/meter-tests";
 import type { TestPlanBody } from "@sealbook/contract/test-plans";
 import type { TestReason } from "@sealbook/contract/work-items";
@@ -22,7 +23,9 @@ export interface BodyContext {
   planId: string;
   reasons: readonly TestReason[];
   timeZone: string;
-  plan: Pick<TestPlanBody, "preconditions" | "conditions" | "startingLoad" | "demand">;
+  plan: Pick<TestPlanBody, "preconditions" | "conditions" | "creep" | "startingLoad" | "demand">;
+  /** The test on record that is amended; left out for a new one. */
+  amended?: AnsweredByTest;
 }
 
 /** A choice that the person has not made yet, at its field. */
@@ -49,6 +52,7 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
     open.push({ pointer, detail });
   };
   const isTested = form.outcome === "tested";
+  const asked = askedOfTest(context.plan, context.amended ?? null);
   const performedAt = performedInstant(form, context.timeZone);
   if (performedAt === null) ask("/performedAt", "Write a date and time such as 2026-03-02 14:05.");
   if (context.reasons.length === 0) ask("/reasons", "Choose at least one reason: the limits depend on it.");
@@ -57,14 +61,12 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
     if (form.errorAppliedByBench === "") {
       ask("/errorAppliedByBench", "Say whether the bench has applied the standard's error already.");
     }
-    const unconfirmed = context.plan.preconditions.filter(
-      (text) => !form.preconditionsConfirmed.includes(text),
-    );
+    const unconfirmed = asked.preconditions.filter((text) => !form.preconditionsConfirmed.includes(text));
     if (unconfirmed.length > 0)
       ask("/preconditionsConfirmed", "Confirm each of these before the test is saved.");
     open.push(...malformedRuns(form, "asFound"));
     if (form.asLeft === "entered") open.push(...malformedRuns(form, "asLeftPass"));
-    for (const condition of context.plan.conditions) {
+    for (const condition of asked.conditions) {
       const field = conditionFields[condition];
       if (form[field].trim() === "") ask(`/conditions/${field}`, "The plan asks for this condition.");
     }

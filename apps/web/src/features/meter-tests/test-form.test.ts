@@ -378,6 +378,24 @@ describe("the form that amends a test", () => {
     });
   });
 
+  it("does not ask of an imported test what the bench's file did not say", () => {
+    const imported = {
+      ...recorded,
+      preconditionsConfirmed: [],
+      conditions: { volts: null, amperes: null, temperatureCelsius: null },
+      outcome: {
+        kind: "tested" as const,
+        asFound: { points: recorded.outcome.asFound.points, creep: "not-checked" as const },
+        asLeft: { kind: "same" as const },
+      },
+    };
+    const form = formFromTest(imported, "new-id", "America/New_York");
+    const context = { ...bodyContext, reasons: form.reasons };
+    expect(testBody(form, { ...context, amended: imported }).open).toEqual([]);
+    // The same entry as a new test leaves the plan's own questions open.
+    expect(testBody(form, context).open.map(({ pointer }) => pointer)).toContain("/preconditionsConfirmed");
+  });
+
   it("keeps a withdrawn record withdrawn", () => {
     const form = formFromTest({ ...recorded, outcome: { kind: "withdrawn" } }, "new-id", "America/New_York");
     expect(testBody(form, bodyContext).body.outcome).toEqual({ kind: "withdrawn" });

@@ -94,7 +94,7 @@ describe("the find box", () => {
         "SELECT utility_number FROM meter ORDER BY utility_number LIMIT 2",
       )
     ).rows.map((row) => row.utility_number);
-    await page.goto("/work");
+    await page.goto("/work-items");
     await page.getByRole("heading", { name: "Work" }).waitFor();
     await page.keyboard.press("/");
     for (const number of numbers) {

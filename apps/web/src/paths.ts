@@ -18,8 +18,8 @@ export const paths = {
   /** The tray: one's own tests that wait for a signature. */
   tray: () => "/tray",
 
-  work: () => "/work",
-  newWork: () => "/work/new",
+  work: () => "/work-items",
+  newWork: () => "/work-items/new",
 
   imports: () => "/imports",
   import: (importId: string) => `/imports/${importId}`,

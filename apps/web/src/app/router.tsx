@@ -136,8 +136,13 @@ const pages = [
   page("/meters", () => import("../features/meters/meter-list-page.tsx"), "MeterListPage"),
   page("/meters/new", () => import("../features/meters/new-meter-page.tsx"), "NewMeterPage", "meter.create"),
   page("/meters/$meterId", () => import("../features/meters/meter-page.tsx"), "MeterPage"),
-  page("/work", () => import("../features/work-items/work-list-page.tsx"), "WorkListPage"),
-  page("/work/new", () => import("../features/work-items/new-work-page.tsx"), "NewWorkPage", "workItem.open"),
+  page("/work-items", () => import("../features/work-items/work-list-page.tsx"), "WorkListPage"),
+  page(
+    "/work-items/new",
+    () => import("../features/work-items/new-work-page.tsx"),
+    "NewWorkPage",
+    "workItem.open",
+  ),
   page("/types", () => import("../features/meter-types/meter-type-list-page.tsx"), "MeterTypeListPage"),
   page(
     "/types/new",

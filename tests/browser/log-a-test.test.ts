@@ -80,7 +80,10 @@ async function textOfTest(id: string): Promise<string> {
   const { page } = desk;
   const read = async () => {
     await page.getByRole("heading", { level: 1 }).waitFor();
-    await page.getByText(/As found|No test possible/).first().waitFor();
+    await page
+      .getByText(/As found|No test possible/)
+      .first()
+      .waitFor();
     await page.waitForLoadState("networkidle");
     return (await page.getByRole("main").innerText()).replaceAll("\u2212", "-");
   };

@@ -57,7 +57,9 @@ export const calibrationSchema = z.object({
   dueOn: dateSchema,
   certificateNumber: z.string(),
   laboratory: z.string(),
-  performedBy: z.string().describe("Who calibrated, as the certificate names them; 'erased' once the person was forgotten"),
+  performedBy: z
+    .string()
+    .describe("Who calibrated, as the certificate names them; 'erased' once the person was forgotten"),
   traceability: z.string().describe("What the laboratory's own standards trace to, as the certificate says"),
   againstStandard: z
     .object({ id: idSchema, designation: z.string() })

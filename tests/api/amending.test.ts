@@ -237,6 +237,30 @@ describe("withdrawing", () => {
     expect(prepared.body.lastTest).toBeNull();
   });
 
+  it("is signed as a withdrawal, at once or from the tray, and a test as a test", async () => {
+    const mine = await shop.signIn("technician");
+    const [atOnce, later] = [await aRecordedTest(mine), await aRecordedTest(mine)];
+    const signed = anAmendmentOf(atOnce, { ...withdrawn, signature: { pin: testPin } });
+    const first = (await amend(atOnce.id, signed, mine).expect(201)).body as MeterTest;
+    const second = (await amend(later.id, anAmendmentOf(later, withdrawn), mine).expect(201))
+      .body as MeterTest;
+    const tested = await aRecordedTest(mine);
+    await mine.agent
+      .post("/api/meter-tests/signatures")
+      .set("idempotency-key", newId())
+      .send({ testIds: [second.id, tested.id], pin: testPin })
+      .expect(200);
+    const meaningOf = async (id: string) => (await get(id)).signatures.map(({ meaning }) => meaning);
+    expect(await meaningOf(first.id)).toEqual(["withdrawn"]);
+    expect(await meaningOf(second.id)).toEqual(["withdrawn"]);
+    expect(await meaningOf(tested.id)).toEqual(["tested"]);
+    const entries = await mine.agent
+      .get("/api/ledger")
+      .query({ subjectId: first.id, action: "meterTest.sign" })
+      .expect(200);
+    expect(JSON.parse(entries.body.rows[0].payload)).toMatchObject({ meaning: "withdrawn" });
+  });
+
   it("opens the work again that the test had answered", async () => {
     const meter = await bench.aMeter(typeId);
     const work = newId();

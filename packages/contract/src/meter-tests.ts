@@ -109,6 +109,13 @@ const withdrawnSchema = z
   .strictObject({ kind: z.literal("withdrawn") })
   .describe("Only in an amendment: the record should not have been made");
 
+/** What a signature under the record of a test says; a record that withdraws a test is no test. */
+export const signatureMeanings = ["tested", "withdrawn"] as const;
+export const signatureMeaningNames: Record<(typeof signatureMeanings)[number], string> = {
+  tested: "Performed this test and entered its results",
+  withdrawn: "Confirms that this test is withdrawn",
+};
+
 export const conditionsSchema = z.strictObject({
   volts: positiveDecimalSchema.nullable(),
   amperes: positiveDecimalSchema.nullable(),
@@ -195,7 +202,7 @@ export const meterTestSchema = testRowSchema.extend({
   remarks: z.string(),
   files: z.array(fileSchema),
   workItemIds: z.array(idSchema),
-  signatures: z.array(signatureSchema),
+  signatures: z.array(signatureSchema.extend({ meaning: z.enum(signatureMeanings) })),
   amendmentReason: z.string().nullable(),
   source: z.object({ importId: idSchema, fileName: z.string(), rowNumber: z.int() }).nullable(),
   entryId: idSchema,

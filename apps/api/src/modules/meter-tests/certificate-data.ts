@@ -1,4 +1,9 @@
-import { type MeterTest, type UntestableReason, untestableReasonNames } from "@sealbook/contract/meter-tests";
+import {
+  type MeterTest,
+  signatureMeaningNames,
+  type UntestableReason,
+  untestableReasonNames,
+} from "@sealbook/contract/meter-tests";
 import { verdictNames } from "@sealbook/contract/meters";
 import { circuitNames, occasionNames } from "@sealbook/contract/test-plans";
 import { testReasonNames } from "@sealbook/contract/work-items";
@@ -118,7 +123,7 @@ export function certificateData(test: MeterTest, shop: { name: string; timeZone:
     statements: statementsOf(test),
     signatures: test.signatures.map((signature) => ({
       name: signature.person.name,
-      meaning: "Performed this test and entered its results",
+      meaning: signatureMeaningNames[signature.meaning],
       signedAt: at(signature.signedAt),
       recordHash: signature.recordHash,
     })),

@@ -405,16 +405,17 @@ async function writeSignatures(tx: Tx, tests: readonly TestToSign[]): Promise<vo
   const signatures = tests.map((test) => ({
     id: newId(),
     testId: test.id,
+    meaning: test.outcome === "withdrawn" ? "withdrawn" : "tested",
     recordHash: hashOfRecord(test),
     recordEntryId: test.entry_id,
   }));
   const entryIds = await writeEntries(
     tx,
-    signatures.map(({ id, testId, recordHash, recordEntryId }) => ({
+    signatures.map(({ id, testId, meaning, recordHash, recordEntryId }) => ({
       action: "meterTest.sign" as const,
       subjectType: "meterTest",
       subjectId: testId,
-      payload: { signatureId: id, meaning: "tested", recordEntryId, recordHash },
+      payload: { signatureId: id, meaning, recordEntryId, recordHash },
     })),
   );
   try {

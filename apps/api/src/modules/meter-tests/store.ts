@@ -531,6 +531,7 @@ export async function reopenWork(tx: Tx, ids: readonly string[], entryIds: reado
 export interface TestToSign {
   id: string;
   tester_id: string;
+  outcome: BuiltTest["outcome"];
   superseded: boolean;
   signed: boolean;
   entry_id: string;
@@ -550,8 +551,8 @@ export async function findTestsToSign(
   accountId: string,
 ): Promise<TestToSign[]> {
   return await source.query<TestToSign>(
-    `SELECT t.id, t.tester_id, EXISTS (SELECT FROM meter_test n WHERE n.supersedes_id = t.id) AS superseded,
-       EXISTS (SELECT FROM signature g WHERE g.subject_id = t.id AND g.account_id = $2 AND g.meaning = 'tested') AS signed,
+    `SELECT t.id, t.tester_id, t.outcome, EXISTS (SELECT FROM meter_test n WHERE n.supersedes_id = t.id) AS superseded,
+       EXISTS (SELECT FROM signature g WHERE g.subject_id = t.id AND g.account_id = $2) AS signed,
        e.id AS entry_id, e.at, e.actor_id, e.action, e.subject_type, e.subject_id, e.reason, e.payload
      FROM meter_test t JOIN ledger_entry e ON e.id = t.entry_id WHERE t.id = ANY($1)`,
     [ids, accountId],
@@ -560,16 +561,18 @@ export async function findTestsToSign(
 
 export async function insertSignatures(
   tx: Tx,
-  signatures: readonly { id: string; testId: string; recordHash: string }[],
+  signatures: readonly { id: string; testId: string; meaning: string; recordHash: string }[],
   entryIds: readonly string[],
 ): Promise<void> {
   await tx.query(
     `INSERT INTO signature (id, subject_type, subject_id, meaning, record_hash, entry_id)
-     SELECT id, 'meterTest', subject_id, 'tested', record_hash, entry_id
-     FROM unnest($1::uuid[], $2::uuid[], $3::text[], $4::uuid[]) AS s (id, subject_id, record_hash, entry_id)`,
+     SELECT id, 'meterTest', subject_id, meaning, record_hash, entry_id
+     FROM unnest($1::uuid[], $2::uuid[], $3::text[], $4::text[], $5::uuid[])
+       AS s (id, subject_id, meaning, record_hash, entry_id)`,
     [
       signatures.map(({ id }) => id),
       signatures.map(({ testId }) => testId),
+      signatures.map(({ meaning }) => meaning),
       signatures.map(({ recordHash }) => recordHash),
       entryIds,
     ],

@@ -197,6 +197,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
             onPin={setPin}
             error={errors.errorAt("/signature/pin")}
             pending={submission.pending}
+            isWithdrawal={form.outcome === "withdrawn"}
             onSave={(isSigned) => void save(isSigned)}
           />
         ) : (

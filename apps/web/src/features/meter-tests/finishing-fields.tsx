@@ -21,6 +21,7 @@ export function FinishingFields({
     <div className="test-finishing">
       <DecimalField
         label="Reading before"
+        unit="kWh"
         optional
         id={fieldId("/readingBefore")}
         value={form.readingBefore}
@@ -29,6 +30,7 @@ export function FinishingFields({
       />
       <DecimalField
         label="Reading after"
+        unit="kWh"
         optional
         id={fieldId("/readingAfter")}
         value={form.readingAfter}

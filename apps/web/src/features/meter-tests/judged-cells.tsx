@@ -1,4 +1,5 @@
 import type { Judgement } from "@sealbook/metrology/judgement/judgement-terms";
+import { ErrorPercent } from "../../trade/error-percent.tsx";
 import { RegistrationPercent } from "../../trade/registration-percent.tsx";
 import { JudgementMark } from "./judgement-mark.tsx";
 
@@ -35,12 +36,12 @@ export function JudgedCells({
       ) : null}
       <output className="point-cell">
         <span className="point-cell-label">Error %</span>
-        <RegistrationPercent value={error} places={places} />
+        <ErrorPercent value={error} places={places} />
       </output>
       <span className="point-cell">
         <span className="point-cell-label">Limits %</span>
         {judged?.limits == null ? (
-          <span className="quiet">none</span>
+          <span className="quiet">{judged === null ? "–" : "none"}</span>
         ) : (
           <span title={judged.limits.source}>
             {judged.limits.minPercent} to {judged.limits.maxPercent}

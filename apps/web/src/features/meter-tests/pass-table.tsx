@@ -26,6 +26,7 @@ export function PassTable({
   points,
   nameplate,
   evaluation,
+  unjudged = null,
   onField,
   errorAt,
 }: {
@@ -35,6 +36,8 @@ export function PassTable({
   nameplate: Nameplate;
   /** Null while no reason is chosen, so that no limits hold yet. */
   evaluation: PassEvaluation | null;
+  /** Registrations and errors to show while nothing can be judged; no limit or verdict of it counts. */
+  unjudged?: PassEvaluation | null;
   /** Null on the page of a recorded test, where the entries are read only. */
   onField: ((pointKey: string, runIndex: number, field: RunField, text: string) => void) | null;
   errorAt: (pointer: string) => string | undefined;
@@ -46,6 +49,7 @@ export function PassTable({
     const row = document.activeElement?.closest<HTMLElement>(`[data-pass="${pass}"]`);
     if (row?.dataset.row !== undefined) toggle(row.dataset.row);
   });
+  const figures = evaluation ?? unjudged;
   const places = evaluation === null ? 3 : percentPlaces(evaluation);
   const kinds = new Set(form.points.flatMap(({ runs }) => runs.map(({ kind }) => kind)));
   const fields = fieldOrder.filter((field) => [...kinds].some((kind) => fieldsOfKind[kind].includes(field)));
@@ -80,8 +84,9 @@ export function PassTable({
           runs={form.points.find(({ pointKey }) => pointKey === point.key)?.runs ?? []}
           fields={fields}
           nameplate={nameplate}
-          evaluation={evaluation?.points.find(({ pointKey }) => pointKey === point.key) ?? null}
-          refusals={evaluation?.refusals.filter(({ pointKey }) => pointKey === point.key) ?? []}
+          evaluation={figures?.points.find(({ pointKey }) => pointKey === point.key) ?? null}
+          isJudged={evaluation !== null}
+          refusals={figures?.refusals.filter(({ pointKey }) => pointKey === point.key) ?? []}
           places={places}
           hasRepeats={hasRepeats}
           isOpen={opened.includes(point.key)}

@@ -23,6 +23,7 @@ export function PointRow({
   fields,
   nameplate,
   evaluation,
+  isJudged,
   refusals,
   places,
   hasRepeats,
@@ -38,6 +39,8 @@ export function PointRow({
   fields: readonly RunField[];
   nameplate: Nameplate;
   evaluation: PointEvaluation | null;
+  /** False while no reason is chosen: then the figures hold, limits and verdict do not. */
+  isJudged: boolean;
   refusals: readonly EntryRefusal[];
   places: number;
   hasRepeats: boolean;
@@ -129,7 +132,7 @@ export function PointRow({
         })}
       </div>
       <JudgedCells
-        judged={evaluation}
+        judged={isJudged ? evaluation : null}
         mean={evaluation?.meanPercent ?? null}
         error={evaluation?.errorPercent ?? null}
         places={places}
@@ -161,7 +164,7 @@ export function PointRow({
       )}
       {isOpen ? (
         <div className="point-story" id={storyId}>
-          {evaluation === null ? (
+          {evaluation === null || !isJudged ? (
             <p>Choose a reason first: the limits depend on it.</p>
           ) : (
             <PointStory point={evaluation} />

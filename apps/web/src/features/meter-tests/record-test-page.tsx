@@ -112,8 +112,9 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
           <>
             {meterLine(meter.type)}
             <br />
-            Serial {meter.serial} · {meterStateNames[meter.state]}, {meter.place.name} · plan {plan.code}{" "}
-            revision {plan.revision} · {judgedBy.profile.title}, version {judgedBy.profile.version}
+            Serial {meter.serial} · {meterStateNames[meter.state]}, {placeName(meter.place)} · plan{" "}
+            {plan.code} revision {plan.revision} · {judgedBy.profile.title}, version{" "}
+            {judgedBy.profile.version}
           </>
         }
         actions={<Link to={paths.meter(meter.id)}>Meter’s page</Link>}

@@ -23,8 +23,8 @@ export function RecordedCircumstances({ test }: { test: MeterTest }) {
   if (conditions.volts !== null) add("Test voltage", `${conditions.volts} V`);
   if (conditions.amperes !== null) add("Test current", `${conditions.amperes} A`);
   if (conditions.temperatureCelsius !== null) add("Temperature", `${conditions.temperatureCelsius} °C`);
-  add("Reading before", test.readingBefore ?? "–");
-  add("Reading after", test.readingAfter ?? "–");
+  add("Reading before", reading(test.readingBefore));
+  add("Reading after", reading(test.readingAfter));
   add("Seals removed", listed(test.sealsRemoved));
   add("Seals applied", listed(test.sealsApplied));
   if (test.preconditionsConfirmed.length > 0) {
@@ -51,6 +51,10 @@ export function RecordedCircumstances({ test }: { test: MeterTest }) {
     );
   }
   return <DefinitionList items={items} />;
+}
+
+function reading(text: string | null): string {
+  return text === null ? "–" : `${text} kWh`;
 }
 
 function listed(seals: readonly string[]): string {

@@ -1,4 +1,5 @@
 import type { DemandEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
+import { signedText } from "../../trade/signed-text.ts";
 import { DataTable } from "../../ui/data-table.tsx";
 import { FormulaTraces } from "./formula-traces.tsx";
 import { JudgementMark } from "./judgement-mark.tsx";
@@ -21,7 +22,7 @@ export function RecordedDemand({ demand }: { demand: readonly DemandEvaluation[]
             : { heading: "Load % of TA", decimal: ({ reading }) => reading.loadPercent ?? null },
           {
             heading: isOfFullScale ? "Error % of full scale" : "Error % of reading",
-            decimal: ({ errorPercent }) => errorPercent,
+            decimal: ({ errorPercent }) => (errorPercent === null ? null : signedText(errorPercent)),
           },
           {
             heading: "Limits %",

@@ -1,4 +1,4 @@
-import type { MeterTest } from "@sealbook/contract/meter-tests";
+import { type MeterTest, signatureMeaningNames } from "@sealbook/contract/meter-tests";
 import { Link } from "@tanstack/react-router";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
@@ -23,7 +23,7 @@ export function RecordedEvidence({ test }: { test: MeterTest }) {
               isRowHeader: true,
               cell: (signature) => <PersonName person={signature.person} />,
             },
-            { heading: "Meaning", cell: (signature) => signature.meaning },
+            { heading: "Meaning", cell: (signature) => signatureMeaningNames[signature.meaning] },
             { heading: "At", cell: (signature) => <LocalInstant instant={signature.signedAt} /> },
             {
               heading: "Hash of the record",

@@ -13,12 +13,15 @@ export function SignFields({
   onPin,
   error,
   pending,
+  isWithdrawal = false,
   onSave,
 }: {
   pin: string;
   onPin: (pin: string) => void;
   error: string | undefined;
   pending: boolean;
+  /** Whether what is signed withdraws a test. */
+  isWithdrawal?: boolean;
   onSave: (isSigned: boolean) => void;
 }) {
   const { hasPin, name } = useAccount();
@@ -54,10 +57,11 @@ export function SignFields({
         </div>
         <div className="row">
           <Button kind="primary" isPending={pending} onClick={() => onSave(true)} disabled={!hasPin}>
-            {pending ? "Saving" : "Sign and save"} <KeyHint keys="Ctrl+Enter" />
+            {pending ? "Saving" : isWithdrawal ? "Sign the withdrawal and save" : "Sign and save"}{" "}
+            <KeyHint keys="Ctrl+Enter" />
           </Button>
           <Button isPending={pending} onClick={() => onSave(false)}>
-            Save, sign later with the tray <KeyHint keys="Alt+S" />
+            {isWithdrawal ? "Save the withdrawal" : "Save"}, sign later with the tray <KeyHint keys="Alt+S" />
           </Button>
         </div>
       </div>

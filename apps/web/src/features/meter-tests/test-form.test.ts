@@ -1,11 +1,12 @@
 import type { PlanPoint } from "@sealbook/metrology/accuracy/test-terms";
 import { describe, expect, it } from "vitest";
 import { keepDraft, readDraft } from "./draft.ts";
+import { evaluateForm, type JudgingContext } from "./evaluate-form.ts";
 import { fieldName } from "./field-name.ts";
 import { formFromTest } from "./form-from-test.ts";
 import { formPointer } from "./form-pointer.ts";
 import { keepHabits, readHabits } from "./habits.ts";
-import { type JudgingContext, judgeForm } from "./judge-form.ts";
+import { judgeForm } from "./judge-form.ts";
 import { newTestForm } from "./new-test-form.ts";
 import { passForm, withEntryKind, withRunField } from "./pass-form.ts";
 import { percentPlaces } from "./percent-places.ts";
@@ -206,6 +207,15 @@ describe("judging while typing", () => {
 
   it("judges nothing before a reason says which limits hold", () => {
     expect(judgeForm(aForm(), "asFound", { ...context, reasons: [] })).toBeNull();
+  });
+
+  it("gives the registration before a reason is chosen, since it does not depend on one", () => {
+    // By hand: 100 x 12 x 1.8 / (3 x 7.2) = 100, on every occasion.
+    const form = entered(aForm(), { FL: ["7.2"] });
+    for (const occasion of ["new", "in-service", "as-left", "request"] as const) {
+      const evaluation = evaluateForm(form, "asFound", { ...context, reasons: [] }, occasion);
+      expect(evaluation.points[0]?.meanPercent).toBe("100");
+    }
   });
 
   it("shows as many decimals as it takes not to contradict a limit", () => {

@@ -88,7 +88,9 @@ export function TestListPage() {
           isFiltered ? (
             <Empty title="No test matches.">Take a filter away.</Empty>
           ) : (
-            <Empty title="No test is on record yet.">Log one, or import a bench’s file.</Empty>
+            <Empty title="No test is on record yet.">
+              {mayRecord ? "Log one, or import a bench’s file." : null}
+            </Empty>
           )
         }
       />

@@ -51,14 +51,16 @@ export function TestPage() {
             {mayAmendTests && test.supersededById === null && mayAmend(account, test) ? (
               <ButtonLink to={paths.amendTest(test.id)}>Amend</ButtonLink>
             ) : null}
-            <a
-              className="button button-primary"
-              href={operationUrl(getTestCertificate, { id: test.id })}
-              target="_blank"
-              rel="noreferrer"
-            >
-              Certificate (PDF)
-            </a>
+            {test.outcome.kind === "withdrawn" ? null : (
+              <a
+                className="button button-primary"
+                href={operationUrl(getTestCertificate, { id: test.id })}
+                target="_blank"
+                rel="noreferrer"
+              >
+                Certificate (PDF)
+              </a>
+            )}
           </>
         }
       />
@@ -127,7 +129,8 @@ function Banners({ test, isOwn }: { test: MeterTest; isOwn: boolean }) {
       {isOwn && !test.signed && test.supersededById === null ? (
         <Notice tone="warn">
           <p>
-            This test waits for your signature: <Link to={paths.tray()}>open the tray</Link>.
+            {test.outcome.kind === "withdrawn" ? "This withdrawal" : "This test"} waits for your signature:{" "}
+            <Link to={paths.tray()}>open the tray</Link>.
           </p>
         </Notice>
       ) : null}

@@ -6,8 +6,9 @@ import { Select } from "../../ui/select.tsx";
 import { useHotkey } from "../../ui/use-hotkey.ts";
 import { AsLeftFields } from "./as-left-fields.tsx";
 import { AskedFields } from "./asked-fields.tsx";
+import { evaluateForm, type JudgingContext } from "./evaluate-form.ts";
 import { FinishingFields } from "./finishing-fields.tsx";
-import { type JudgingContext, judgeForm } from "./judge-form.ts";
+import { judgeForm } from "./judge-form.ts";
 import { KeyLegend } from "./key-legend.tsx";
 import { withEntryKind, withRunField } from "./pass-form.ts";
 import { PassGrounds } from "./pass-grounds.tsx";
@@ -75,7 +76,7 @@ export function TestSheet({
       asFound: withEntryKind(now.asFound, kind),
       asLeftPass: withEntryKind(now.asLeftPass, kind),
     }));
-  const { asFound, asLeft } = useEvaluations(form, subject);
+  const { asFound, unjudged, asLeft } = useEvaluations(form, subject);
   const isTested = form.outcome === "tested";
 
   useHotkey("Alt+p", () => change({ preconditionsConfirmed: body.preconditions }));
@@ -140,6 +141,7 @@ export function TestSheet({
               points={body.points}
               nameplate={subject.nameplate}
               evaluation={asFound}
+              unjudged={unjudged}
               onField={setField("asFound")}
               errorAt={errorAt}
             />
@@ -199,6 +201,8 @@ function useEvaluations(form: TestForm, subject: TestSubject) {
     };
     return {
       asFound: judgeForm(form, "asFound", context),
+      // What does not depend on the reason; its limits and verdicts are shown nowhere.
+      unjudged: evaluateForm(form, "asFound", context, "in-service"),
       asLeft: form.asLeft === "entered" ? judgeForm(form, "asLeftPass", context) : null,
     };
   }, [form, subject]);

@@ -32,6 +32,9 @@ const columns = testColumns({ hasMeter: true });
 /** As many as one signature may cover. */
 const mostAtOnce = 200;
 
+/** More than this is not looked through at a glance: then each test is chosen by hand, or all of them on purpose. */
+const mostPreselected = 20;
+
 /** One's own tests that wait for a signature: choose them, type the PIN once. */
 export function TrayPage() {
   const maySign = useMay("meterTest.sign");
@@ -48,14 +51,17 @@ function Tray() {
   const list = useInfiniteQuery(
     pagesOptions(listMeterTests, { query: { unsignedByMe: "true", limit: mostAtOnce } }),
   );
-  const [left, setLeft] = useState<readonly string[]>([]);
+  /** Null until something is ticked by hand. */
+  const [ticked, setTicked] = useState<readonly string[] | null>(null);
   const [pin, setPin] = useState("");
   const [key, setKey] = useState(newId);
   const [signed, setSigned] = useState(0);
   const submission = useSubmission(signMeterTests);
   const rows = list.data?.pages.flatMap((page) => page.rows) ?? [];
-  const chosen = rows.filter((row) => !left.includes(row.id)).slice(0, mostAtOnce);
-  const isAll = rows.length > 0 && left.length === 0;
+  const chosenIds = ticked ?? (rows.length > mostPreselected ? [] : rows.map((row) => row.id));
+  const chosen = rows.filter((row) => chosenIds.includes(row.id)).slice(0, mostAtOnce);
+  const isAll = rows.length > 0 && rows.every((row) => chosenIds.includes(row.id));
+  const withdrawn = chosen.filter((row) => row.asFound === "withdrawn").length;
   const failed = chosen.filter((row) => row.asFound === "fail").length;
 
   const sign = async () => {
@@ -69,14 +75,14 @@ function Tray() {
     setKey(newId());
     setSigned(reply.signed);
     setPin("");
-    setLeft([]);
+    setTicked(null);
   };
   // Another choice or another PIN is another intent; the same one keeps its key, so that a retry signs nothing twice.
   const choose = (next: readonly string[]) => {
-    setLeft(next);
+    setTicked(next);
     setKey(newId());
   };
-  const toggleAll = () => choose(isAll ? rows.map((row) => row.id) : []);
+  const toggleAll = () => choose(isAll ? [] : rows.map((row) => row.id));
   useHotkey("Alt+a", toggleAll);
   useHotkey("Control+Enter", () => void sign());
 
@@ -110,9 +116,9 @@ function Tray() {
             heading: "Sign",
             cell: (row) => (
               <Checkbox
-                isSelected={!left.includes(row.id)}
+                isSelected={chosenIds.includes(row.id)}
                 onChange={(isChosen) =>
-                  choose(isChosen ? left.filter((id) => id !== row.id) : [...left, row.id])
+                  choose(isChosen ? [...chosenIds, row.id] : chosenIds.filter((id) => id !== row.id))
                 }
               >
                 <span className="visually-hidden">Sign the test of meter {row.utilityNumber}</span>
@@ -134,6 +140,12 @@ function Tray() {
           <StatusMark tone="bad">
             {failed} of the {chosen.length} chosen {failed === 1 ? "was" : "were"} outside limits as found
           </StatusMark>
+        </p>
+      )}
+      {withdrawn === 0 ? null : (
+        <p>
+          {withdrawn} of the {chosen.length} chosen {withdrawn === 1 ? "withdraws a test" : "withdraw tests"}:
+          your signature confirms the withdrawal, not a test.
         </p>
       )}
       {account.hasPin ? (

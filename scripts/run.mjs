@@ -15,6 +15,7 @@ const usage = `Usage: npm run <command>, or node scripts/run.mjs <command>
   check       types, format and lint, laws of the house, unused code
   dev         serve with reload: the API and the page's development server
   calc        recompute a figure: npm run -s calc -- --help
+  verify      hold the ledger against its log: npm run verify -- --help
   bench       measure speeds: all of tests/bench, or the ones named
   demo-reset  throw the embedded database away, so that the next start loads the demo shop
   generate    the database client from prisma/schema.prisma
@@ -52,6 +53,10 @@ const commands = {
   async calc() {
     await prepare({ client: false, page: false });
     await runHere("apps/api/src/calc.ts");
+  },
+  async verify() {
+    await prepare({ client: true, page: false });
+    await runHere("apps/api/src/verify.ts");
   },
   async bench() {
     await prepare({ client: true, page: false });

@@ -176,3 +176,72 @@ export function toEntry(row: EntryRow): LedgerEntry {
     payload: row.payload,
   };
 }
+
+/** A leaf beside the entry it is of; null when the entry is gone. */
+export interface CheckedLeaf {
+  readonly index: number;
+  readonly entryId: string;
+  readonly hash: Uint8Array;
+  readonly completed: Uint8Array;
+  readonly entry: LedgerEntry | null;
+}
+
+/** Leaves from an index on with their entries, in order. */
+export async function findLeavesFrom(reader: Reader, index: number, limit: number): Promise<CheckedLeaf[]> {
+  const rows = await reader.query<
+    { [Column in keyof EntryRow]: EntryRow[Column] | null } & {
+      index: string;
+      entryId: string;
+      hash: Buffer;
+      completed: Buffer;
+    }
+  >(
+    `SELECT l.leaf_index AS index, l.entry_id AS "entryId", l.hash, l.completed, ${entryColumns}
+     FROM log_leaf l LEFT JOIN ledger_entry e ON e.id = l.entry_id
+     WHERE l.leaf_index >= $1 ORDER BY l.leaf_index LIMIT $2`,
+    [index, limit],
+  );
+  return rows.map((row) => ({
+    index: Number(row.index),
+    entryId: row.entryId,
+    hash: row.hash,
+    completed: row.completed,
+    entry: row.id === null ? null : toEntry(row as EntryRow),
+  }));
+}
+
+/** All signed heads, smallest first. */
+export async function findCheckpoints(
+  reader: Reader,
+): Promise<{ size: number; root: Uint8Array; note: string }[]> {
+  const rows = await reader.query<{ size: string; root: Buffer; note: string }>(
+    "SELECT size, root, note FROM log_checkpoint ORDER BY size",
+  );
+  return rows.map((row) => ({ ...row, size: Number(row.size) }));
+}
+
+/** Every public key that the ledger names as the log's, oldest first. */
+export async function findLogKeys(reader: Reader): Promise<string[]> {
+  const rows = await reader.query<{ key: string | null }>(
+    "SELECT payload::json ->> 'key' AS key FROM ledger_entry WHERE action = 'logKey.use' ORDER BY id",
+  );
+  return rows.flatMap(({ key }) => (key === null ? [] : [key]));
+}
+
+export async function findEntriesWithoutLeaf(
+  reader: Reader,
+): Promise<{ id: string; action: string; isWaiting: boolean }[]> {
+  return await reader.query(
+    `SELECT e.id, e.action, p.entry_id IS NOT NULL AS "isWaiting"
+     FROM ledger_entry e LEFT JOIN log_pending p ON p.entry_id = e.id
+     WHERE NOT EXISTS (SELECT FROM log_leaf l WHERE l.entry_id = e.id) ORDER BY e.id`,
+  );
+}
+
+export async function findWaitingWithoutEntry(reader: Reader): Promise<string[]> {
+  const rows = await reader.query<{ id: string }>(
+    `SELECT entry_id AS id FROM log_pending p
+     WHERE NOT EXISTS (SELECT FROM ledger_entry e WHERE e.id = p.entry_id) ORDER BY entry_id`,
+  );
+  return rows.map(({ id }) => id);
+}

@@ -12,6 +12,7 @@ import { Panel } from "../../ui/panel.tsx";
 import { StatusMark } from "../../ui/status-mark.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
 import { actionName } from "./action-names.ts";
+import { EntryInLog } from "./entry-in-log.tsx";
 import { hashOf } from "./hash-of.ts";
 import { SubjectLink } from "./subject-link.tsx";
 
@@ -67,6 +68,7 @@ export function LedgerEntryPage() {
           <pre className="ledger-payload ledger-text">{entry.payload}</pre>
         </details>
       </Panel>
+      <EntryInLog entry={entry} />
     </div>
   );
 }

@@ -1,0 +1,132 @@
+import { readFile } from "node:fs/promises";
+import { pathToFileURL } from "node:url";
+import { parseArgs } from "node:util";
+import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
+import pg from "pg";
+import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
+import { readConfig } from "./config.ts";
+import { type OutsideHead, type Verified, verifyLog } from "./platform/log/verify-log.ts";
+
+const usage = `Usage: verify [--head FILE] [--key KEY]...
+
+Holds every ledger entry against its leaf in the log, the log against its heads, and the heads against their
+signatures. The database is the one that DATABASE_URL names, else the embedded one.
+
+  --head FILE  a signed head of this log that was kept elsewhere
+  --key KEY    public key of the log that was kept elsewhere, name+id+key; more than one where the key changed.
+               Without it, the keys that the ledger itself names are believed.
+
+Exit status: 0 when everything agrees, 1 when something does not, 2 when it could not be looked at.
+`;
+
+const mostFindingsShown = 200;
+
+/**
+ * Verifies the log in a database and says in sentences what was found and what cannot be known.
+ *
+ * @param databaseUrl address of the database as a role that may read it
+ * @returns lines for a person, and whether everything agrees
+ */
+export async function verify(
+  databaseUrl: string,
+  outside: OutsideHead | null = null,
+): Promise<{ verified: Verified; lines: string[] }> {
+  const client = new pg.Client({ connectionString: databaseUrl, application_name: "sealbook verify" });
+  await client.connect();
+  try {
+    // One state of the database throughout, while others go on writing.
+    await client.query("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
+    const verified = await verifyLog(
+      { query: async (sql, values) => (await client.query(sql, values)).rows },
+      outside,
+    );
+    return { verified, lines: sentencesOf(verified, outside) };
+  } finally {
+    await client.end();
+  }
+}
+
+function sentencesOf(verified: Verified, outside: OutsideHead | null): string[] {
+  const { findings, leaves, waiting, signedSize, outsideSize } = verified;
+  const lines = [
+    `${leaves} leaves were held against their entries; ${waiting} entries wait for their leaf.`,
+    signedSize === null
+      ? "There is no signed head with a true signature."
+      : `The newest signed head holds ${signedSize} entries.`,
+    ...(outsideSize === null ? [] : [`The head held outside, of ${outsideSize} entries, agrees.`]),
+    ...findings.slice(0, mostFindingsShown).map(({ name, sentence }) => `${name}: ${sentence}`),
+  ];
+  if (findings.length > mostFindingsShown) {
+    lines.push(`and ${findings.length - mostFindingsShown} findings more.`);
+  }
+  lines.push(findings.length === 0 ? "Everything agrees." : `${findings.length} things do not agree.`);
+  lines.push("", "What this cannot know:");
+  if (outside === null) {
+    lines.push(
+      "- No head held outside was given. Whoever owns the database and the key can have rewritten all of it, and an",
+      "  older backup can have been put back: give a head that was kept elsewhere with --head.",
+    );
+  } else {
+    if (outside.keys.length === 0) {
+      lines.push(
+        "- The key of the head held outside was taken from this very database: give the one you hold with --key.",
+      );
+    }
+    lines.push(
+      "- A rewrite of what is newer than the head held outside, by somebody who has database and key.",
+    );
+  }
+  lines.push("- Whether something that happened was never recorded.");
+  return lines;
+}
+
+async function main(commandArguments: readonly string[]): Promise<number> {
+  let outside: OutsideHead | null = null;
+  try {
+    const { values } = parseArgs({
+      args: [...commandArguments],
+      options: {
+        head: { type: "string" },
+        key: { type: "string", multiple: true },
+        help: { type: "boolean" },
+      },
+    });
+    if (values.help) {
+      process.stdout.write(usage);
+      return 0;
+    }
+    const keys = (values.key ?? []).map(keyIn);
+    if (values.head !== undefined) outside = { note: await readFile(values.head, "utf8"), keys };
+    else if (keys.length > 0) throw new Error("--key belongs to a head held outside: give one with --head.");
+  } catch (error) {
+    process.stderr.write(`${(error as Error).message}\n\n${usage}`);
+    return 2;
+  }
+  const config = readConfig();
+  const embedded =
+    config.DATABASE_URL === undefined
+      ? await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER })
+      : null;
+  try {
+    const { verified, lines } = await verify(config.DATABASE_URL ?? embedded?.adminUrl ?? "", outside);
+    process.stdout.write(`${lines.join("\n")}\n`);
+    return verified.findings.length === 0 ? 0 : 1;
+  } catch (error) {
+    process.stderr.write(`The log could not be looked at: ${(error as Error).message}\n`);
+    return 2;
+  } finally {
+    await embedded?.stop();
+  }
+}
+
+function keyIn(line: string): NoteKey {
+  const read = readNoteKey(line);
+  if (read.kind === "refused") {
+    throw new Error(`--key ${line} is no key (${read.refusal}): got ${read.got}, want ${read.want}.`);
+  }
+  return read.key;
+}
+
+if (process.argv[1] !== undefined && import.meta.url === pathToFileURL(process.argv[1]).href) {
+  process.exitCode = await main(process.argv.slice(2));
+}

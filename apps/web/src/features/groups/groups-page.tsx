@@ -71,7 +71,9 @@ export function GroupsPage() {
           ]}
           empty={
             <Empty title="No programme is on record yet.">
-              Begin one for a year: the groups are formed from the inventory, planned and listed in one go.
+              {mayRun
+                ? "Begin one for a year: the groups are formed from the inventory, planned and listed in one go."
+                : null}
             </Empty>
           }
         />

@@ -169,7 +169,7 @@ describe("a form", () => {
     const second = await deskOf("dorian");
     const id = await changeModel(first, "HM-16", "HM-16B");
     await second.page.goto(`/types/${id}/edit`);
-    await second.page.getByLabel("Register dials").fill("7");
+    await second.page.getByLabel("Register digits").fill("7");
     await second.page.getByLabel("Reason for the change").fill("Dials counted again");
     await second.page.getByRole("button", { name: "Save the change" }).click();
     await second.page.getByRole("heading", { name: "HM-16" }).waitFor();
@@ -180,7 +180,7 @@ describe("a form", () => {
     await notice.waitFor();
     const rows = await notice.getByRole("row").allInnerTexts();
     expect(rows.some((row) => /^Model\s+HM-16\s+HM-16\s+HM-16B$/.test(row))).toBe(true);
-    expect(rows.some((row) => /^Register dials\s+\d\s+7\s+7$/.test(row))).toBe(true);
+    expect(rows.some((row) => /^Register digits\s+\d\s+7\s+7$/.test(row))).toBe(true);
     await page.getByRole("button", { name: "Put my changes on top and save" }).click();
     await page.getByRole("heading", { name: "HM-16B" }).waitFor();
     expect(

@@ -38,7 +38,7 @@ export function Nameplate({
         { term: "Kt", value: type.kt === null ? "no test output" : `${type.kt} Wh` },
         { term: "Accuracy class", value: type.accuracyClass },
         { term: "Technology", value: technologyNames[type.technology] },
-        { term: "Register", value: `${type.registerDials} dials, multiplier ${type.registerMultiplier}` },
+        { term: "Register", value: `${type.registerDials} digits, multiplier ${type.registerMultiplier}` },
       ]}
     />
   );

@@ -18,7 +18,7 @@ export const fieldNames: Readonly<Record<string, string>> = {
   "/kt": "Kt",
   "/accuracyClass": "Accuracy class",
   "/technology": "Technology",
-  "/registerDials": "Register dials",
+  "/registerDials": "Register digits",
   "/registerMultiplier": "Register multiplier",
   "/testPlanCode": "Test plan",
   "/retired": "Retired",

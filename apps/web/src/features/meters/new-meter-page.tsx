@@ -157,6 +157,7 @@ export function NewMeterPage() {
             />
             <DecimalField
               label="Register reading"
+              unit="kWh"
               optional
               id={fieldId("/registerReading")}
               value={form.registerReading}

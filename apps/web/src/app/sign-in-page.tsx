@@ -3,7 +3,7 @@ import { getWelcome, openSession } from "@sealbook/contract/people";
 import { roleNames } from "@sealbook/contract/permissions";
 import { useQuery, useQueryClient } from "@tanstack/react-query";
 import { useNavigate } from "@tanstack/react-router";
-import { type FormEvent, useState } from "react";
+import { type FormEvent, useEffect, useRef, useState } from "react";
 import { operationOptions } from "../api/operation-options.ts";
 import { sessionOptions } from "../api/session-options.ts";
 import { useSubmission } from "../api/use-submission.ts";
@@ -29,6 +29,14 @@ export function SignInPage() {
   const [search] = useSearchText();
   const [username, setUsername] = useState("");
   const [password, setPassword] = useState("");
+  const passwordInput = useRef<HTMLInputElement>(null);
+  const isRefused = submission.problem?.slug === "sign-in-refused";
+  // The summary above has taken the focus; a wrong password is most often typed once more.
+  useEffect(() => {
+    if (!isRefused || submission.pending) return;
+    passwordInput.current?.focus();
+    passwordInput.current?.select();
+  }, [isRefused, submission.pending]);
   const signIn = async (as: { username: string; password: string }) => {
     const session = await submission.submit({ body: as });
     if (session === null) return;
@@ -70,6 +78,7 @@ export function SignInPage() {
           type="password"
           autoComplete="current-password"
           id={fieldId("/password")}
+          inputRef={passwordInput}
           value={password}
           onChange={setPassword}
           error={submission.errorAt("/password")}

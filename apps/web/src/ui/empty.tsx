@@ -5,7 +5,7 @@ export function Empty({ title, children }: { title: string; children?: ReactNode
   return (
     <div className="stack-tight">
       <p>{title}</p>
-      {children === undefined ? null : <div className="quiet">{children}</div>}
+      {children === undefined || children === null ? null : <div className="quiet">{children}</div>}
     </div>
   );
 }

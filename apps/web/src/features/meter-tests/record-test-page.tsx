@@ -8,6 +8,7 @@ import { operationOptions } from "../../api/operation-options.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
+import { placeName } from "../../trade/place-name.ts";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useHotkey } from "../../ui/use-hotkey.ts";

@@ -56,7 +56,9 @@ export function MeterTypeListPage() {
             ),
           },
         ]}
-        empty={<Empty title="No type is on record yet.">Add one from a nameplate.</Empty>}
+        empty={
+          <Empty title="No type is on record yet.">{mayManage ? "Add one from a nameplate." : null}</Empty>
+        }
       />
     </div>
   );

@@ -74,7 +74,7 @@ export function MeterListPage() {
         ]}
         empty={
           q === "" && state === undefined && typeId === "" ? (
-            <Empty title="No meter is on record yet.">Add one from its nameplate.</Empty>
+            <Empty title="No meter is on record yet.">{mayAdd ? "Add one from its nameplate." : null}</Empty>
           ) : (
             <Empty title="No meter matches.">
               Check the number, or take a filter away

@@ -4,6 +4,7 @@ import { paths } from "../../paths.ts";
 import { Nameplate } from "../../trade/nameplate.tsx";
 import { NameplateFindings } from "../../trade/nameplate-findings.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
+import { RulesOf } from "./rules-of.tsx";
 
 /** A meter's own particulars, its type's nameplate, and what does not fit together. */
 export function MeterNameplate({ meter }: { meter: Meter }) {
@@ -31,10 +32,7 @@ export function MeterNameplate({ meter }: { meter: Meter }) {
                 ? "none"
                 : `${servicePoint.number}, ${servicePoint.address}, ${servicePoint.area}`,
           },
-          {
-            term: "Rules of",
-            value: <Link to={paths.rules()}>{meter.jurisdiction}</Link>,
-          },
+          { term: "Rules of", value: <RulesOf jurisdiction={meter.jurisdiction} /> },
           { term: "Type", value: <Link to={paths.type(meter.type.id)}>Open the type</Link> },
           {
             term: "On record by",

@@ -3,6 +3,7 @@ import { useSuspenseQuery } from "@tanstack/react-query";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
+import { placeName } from "../../trade/place-name.ts";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
@@ -23,7 +24,7 @@ export function MeterPage() {
     <div className="stack">
       <PageHeader
         title={`Meter ${meter.utilityNumber}`}
-        note={`${meter.type.maker} ${meter.type.model}, form ${meter.type.form} · ${meterStateNames[meter.state]}, ${meter.place.name}`}
+        note={`${meter.type.maker} ${meter.type.model}, form ${meter.type.form} · ${meterStateNames[meter.state]}, ${placeName(meter.place)}`}
         actions={
           <>
             {mayAsk ? (

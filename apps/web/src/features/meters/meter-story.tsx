@@ -4,6 +4,7 @@ import { Link } from "@tanstack/react-router";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PersonName } from "../../trade/person-name.tsx";
+import { placeName } from "../../trade/place-name.ts";
 import { Empty } from "../../ui/empty.tsx";
 
 /** Where a meter has been and why, newest first. */
@@ -20,7 +21,7 @@ export function MeterStory({ events }: { events: readonly MeterEvent[] }) {
             <div>
               <strong>{meterEventNames[event.kind]}</strong>
               {placeOf(event)}
-              {event.registerReading === null ? null : <> · reading {event.registerReading}</>}
+              {event.registerReading === null ? null : <> · reading {event.registerReading} kWh</>}
             </div>
             <div className="quiet small">
               {event.reason === "" ? null : <>{event.reason} · </>}
@@ -36,6 +37,6 @@ export function MeterStory({ events }: { events: readonly MeterEvent[] }) {
 
 function placeOf(event: MeterEvent): string {
   const { place, servicePoint } = event;
-  if (servicePoint !== null) return ` · ${servicePoint.number}, ${servicePoint.address}`;
-  return place === null ? "" : ` · ${place.name}`;
+  if (servicePoint !== null) return ` · service point ${servicePoint.number}, ${servicePoint.address}`;
+  return place === null ? "" : ` · ${placeName(place)}`;
 }

@@ -55,7 +55,9 @@ export function ShipmentListPage() {
         empty={
           q === "" && state === undefined ? (
             <Empty title="No shipment is on record yet.">
-              Take one in: its meters are listed, a sample is drawn, and the lot is decided by its results.
+              {mayReceive
+                ? "Take one in: its meters are listed, a sample is drawn, and the lot is decided by its results."
+                : null}
             </Empty>
           ) : (
             <Empty title="No shipment matches.">Take a filter away.</Empty>

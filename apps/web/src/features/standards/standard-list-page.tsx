@@ -61,7 +61,9 @@ export function StandardListPage() {
         ]}
         empty={
           <Empty title="No standard is on record yet.">
-            Add the shop’s best first, then the working standards that are compared with it.
+            {mayManage
+              ? "Add the shop’s best first, then the working standards that are compared with it."
+              : null}
           </Empty>
         }
       />

@@ -49,7 +49,7 @@ export function TestPlanListPage() {
             isNarrowHidden: true,
           },
         ]}
-        empty={<Empty title="No test plan is on record yet.">Add one.</Empty>}
+        empty={<Empty title="No test plan is on record yet.">{mayManage ? "Add one." : null}</Empty>}
       />
     </div>
   );

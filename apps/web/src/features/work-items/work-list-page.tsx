@@ -65,7 +65,11 @@ export function WorkListPage() {
               ]
             : []),
         ]}
-        empty={<Empty title="Nobody waits for a test.">Ask for one when a meter needs it.</Empty>}
+        empty={
+          <Empty title="Nobody waits for a test.">
+            {mayAsk ? "Ask for one when a meter needs it." : null}
+          </Empty>
+        }
       />
     </div>
   );

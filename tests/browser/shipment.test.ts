@@ -181,6 +181,8 @@ it("takes a shipment of 3,000 meters from the maker's list to the signed decisio
   await openAtStep(desk, lotId, 2);
   await tabTo(desk, "Fix the plan");
   await typeKeys(desk, ["Enter"]);
+  await tabTo(desk, "Fix it for good");
+  await typeKeys(desk, ["Enter"]);
   await desk
     .getByText(`MIL-STD-105E, AQL 1 %, code letter K: n ${sampleSize}, Ac ${ac}, Re ${re}.`)
     .waitFor();

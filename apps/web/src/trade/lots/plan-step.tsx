@@ -9,6 +9,7 @@ import { paths } from "../../paths.ts";
 import { Button } from "../../ui/button.tsx";
 import { DateField } from "../../ui/date-field.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
+import { Dialog } from "../../ui/dialog.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { LocalInstant } from "../local-instant.tsx";
@@ -155,20 +156,26 @@ function PlanForm({ lot }: { lot: Lot }) {
   const [dueOn, setDueOn] = useState("");
   const submission = useSubmission(planLot);
   useRefreshOnClash(submission.problem);
-  const save = (event: FormEvent) => {
+  const [isAsking, setAsking] = useState(false);
+  const ask = (event: FormEvent) => {
     event.preventDefault();
+    setAsking(true);
+  };
+  const fix = () => {
+    setAsking(false);
     void submission.submit({
       params: { id: lot.id },
       version: lot.version,
       body: { dueOn: dueOn.trim() === "" ? null : dueOn.trim() },
     });
   };
+  const meters = `${lot.counts.members} ${lot.counts.members === 1 ? "meter" : "meters"}`;
   return (
-    <form className="stack" onSubmit={save}>
+    <form className="stack" onSubmit={ask}>
       <SubmissionSummary submission={submission} names={{ "/dueOn": "Results due" }} />
       <p>
-        {lot.counts.members} {lot.counts.members === 1 ? "meter stands" : "meters stand"} in the lot. Fixing
-        the plan fixes the meters, too: none can be added afterwards.
+        {meters} {lot.counts.members === 1 ? "stands" : "stand"} in the lot. Fixing the plan fixes the meters,
+        too: none can be added afterwards.
       </p>
       <div className="row-fields">
         <DateField
@@ -185,6 +192,25 @@ function PlanForm({ lot }: { lot: Lot }) {
           {submission.pending ? "Fixing" : "Fix the plan"}
         </Button>
       </div>
+      {isAsking ? (
+        <Dialog
+          title={`Fix the plan of lot ${lot.number} for good?`}
+          onClose={() => setAsking(false)}
+          buttons={
+            <>
+              <Button onClick={() => setAsking(false)}>Not yet</Button>
+              <Button kind="primary" onClick={fix}>
+                Fix it for good
+              </Button>
+            </>
+          }
+        >
+          <p>
+            The plan is made for {meters} and for the inspection state of the series as it is now. It cannot
+            be changed afterwards, and no meter can be added or taken out.
+          </p>
+        </Dialog>
+      ) : null}
     </form>
   );
 }

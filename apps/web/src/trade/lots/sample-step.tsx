@@ -52,6 +52,7 @@ export function SampleStep({ lot, number }: { lot: Lot; number: number }) {
 
 function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
   const mayFollow = useMay("sampling.follow") && lot.state === "drawn";
+  const mayLog = useMay("meterTest.record") && lot.state === "drawn";
   const [chosen, setChosen] = useState<ReadonlySet<number>>(new Set());
   const [asked, setAsked] = useState<{
     kind: FollowUpKind;
@@ -156,6 +157,7 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
           units={units}
           inService={lot.kind === "in-service"}
           loads={loadsOf(lot)}
+          mayLog={mayLog}
           chosen={mayFollow ? chosen : null}
           onToggle={(position) =>
             setChosen((now) => {

@@ -25,11 +25,15 @@ const figures: Record<ShownLoad, (test: NonNullable<DrawUnit["test"]>) => string
   average: (test) => test.average,
 };
 
+/** States in which a drawn meter still waits for its test. */
+const loggable: readonly DrawUnit["state"][] = ["waiting", "asked", "pulled", "received"];
+
 /** The drawn meters with follow-up and results. Rows are ticked, and keys act on the ticked rows or the one in focus. */
 export function SampleTable({
   units,
   inService,
   loads,
+  mayLog,
   chosen,
   onToggle,
   onKey,
@@ -39,6 +43,8 @@ export function SampleTable({
   inService: boolean;
   /** What the scheme judges, one column each. */
   loads: readonly ShownLoad[];
+  /** Whether this person logs tests: then a meter without one leads to its entry screen. */
+  mayLog: boolean;
   /** Positions that are ticked; null where this person cannot follow up. */
   chosen: ReadonlySet<number> | null;
   onToggle: (position: number) => void;
@@ -124,7 +130,13 @@ export function SampleTable({
               ))}
               <td>
                 {unit.test === null ? (
-                  <span className="quiet">–</span>
+                  mayLog && loggable.includes(unit.state) ? (
+                    <Link to={paths.logMeter(unit.meterId)}>
+                      Log it<span className="visually-hidden">: meter {unit.utilityNumber}</span>
+                    </Link>
+                  ) : (
+                    <span className="quiet">–</span>
+                  )
                 ) : (
                   <Link to={paths.test(unit.test.id)}>
                     <VerdictMark verdict={unit.test.verdict} />

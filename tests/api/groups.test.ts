@@ -186,12 +186,52 @@ describe("a programme", () => {
         .set("if-match", `"${version}"`)
         .send(done);
     expect(slug(await put(added.version + 1))).toBe("stale");
-    await put(added.version).expect(200);
+    const reason = "The rest of the group was tested and is within limits";
+    const close = async (by = bench.engineer) =>
+      by.agent
+        .post(`/api/lots/${lot.id}/closure`)
+        .set("if-match", `"${(await bench.lot(lot.id)).version}"`)
+        .send({ reason });
+    const early = await close();
+    expect(slug(early)).toBe("refused-by-rule");
+    expect(JSON.stringify(early.body)).toContain("Test the rest of the group within a year (due 2027-11-30)");
+    // Nor does the database close it, whatever the server does.
+    await expect(
+      shop.admin.query(
+        "UPDATE lot SET state = 'closed', disposition = 'corrected', entry_id = entry_id WHERE id = $1",
+        [lot.id],
+      ),
+    ).rejects.toMatchObject({
+      code: "23001",
+      message: expect.stringContaining("corrective actions are done"),
+    });
+    const { body: finished } = await put(added.version).expect(200);
     expect(await bench.lot(lot.id)).toMatchObject({
       openActions: 0,
       outcome: "not-accepted",
       state: "approved",
     });
+    expect((await close(bench.technician)).status).toBe(403);
+    const { body: closed } = await close();
+    expect(closed).toMatchObject({ state: "closed", disposition: "corrected", outcome: "not-accepted" });
+    const { body: entry } = await bench.engineer.agent.get(`/api/ledger/${closed.entryId}`).expect(200);
+    expect(entry).toMatchObject({ action: "lot.dispose", reason });
+    expect(JSON.parse(entry.payload)).toEqual({ disposition: "corrected", actions: [action.id] });
+    expect(slug(await close())).toBe("wrong-state");
+    const { body: listed } = await bench.engineer.agent
+      .get(`/api/lots?programmeId=${programme.id}&state=closed`)
+      .expect(200);
+    expect(listed.rows).toMatchObject([{ id: lot.id, disposition: "corrected" }]);
+    // What it was closed on stands: no further action, and none opens again.
+    const further = await bench.engineer.agent
+      .post(`/api/lots/${lot.id}/actions`)
+      .send({ ...action, id: newId() });
+    expect(slug(further)).toBe("wrong-state");
+    const reopened = await bench.engineer.agent
+      .put(`/api/corrective-actions/${action.id}`)
+      .set("if-match", `"${finished.version}"`)
+      .send({ ...done, doneOn: null });
+    expect(slug(reopened)).toBe("wrong-state");
     const { body: years } = await bench.engineer.agent
       .get(`/api/group-years?schemeCode=${scheme.code}`)
       .expect(200);

@@ -138,12 +138,13 @@ export const lotOutcomeNames: Record<LotOutcome, string> = {
 };
 
 /** What came of a lot after its decision was approved. */
-export const dispositions = ["released", "returned", "resubmitted", "kept-in-service"] as const;
+export const dispositions = ["released", "returned", "resubmitted", "kept-in-service", "corrected"] as const;
 export const dispositionNames: Record<(typeof dispositions)[number], string> = {
   released: "Released to stock",
   returned: "Returned to the maker",
   resubmitted: "Screened and resubmitted",
   "kept-in-service": "Kept in service",
+  corrected: "Corrective actions done",
 };
 
 /** Where a place of the sample stands. */
@@ -698,6 +699,19 @@ export const changeCorrectiveAction = operation({
   problems: ["not-found", "stale", "refused-by-rule"],
 });
 
+export const closeGroup = operation({
+  id: "sampling.closeGroup",
+  summary: "Close a group in service that was not accepted, once all its corrective actions are done",
+  method: "POST",
+  path: "/lots/:id/closure",
+  permission: "sampling.decide",
+  params: lotParams,
+  body: z.strictObject({ reason: reasonSchema }),
+  reply: lotSchema,
+  versioned: true,
+  problems: ["not-found", "stale", "wrong-state", "refused-by-rule"],
+});
+
 // ---------------------------------------------------------------------------------------------------------------
 // Switching
 
@@ -789,6 +803,7 @@ export const samplingOperations = [
   listCorrectiveActions,
   addCorrectiveAction,
   changeCorrectiveAction,
+  closeGroup,
   getSeries,
   addSwitchingEvent,
 ];

@@ -1,4 +1,4 @@
-import type { CorrectiveAction } from "@sealbook/contract/sampling";
+import type { CorrectiveAction, Lot } from "@sealbook/contract/sampling";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isForeignKeyViolation, isUniqueViolation } from "../../platform/database-errors.ts";
@@ -32,6 +32,7 @@ export async function addCorrectiveAction(
   if (!["decided", "approved", "closed"].includes(lot.state)) {
     throw new ProblemError("wrong-state", "Actions follow from a decision: decide the lot first.");
   }
+  refuseCorrected(lot.disposition);
   const { id, ...payload } = action;
   const entryId = await writeEntry(tx, {
     action: "correctiveAction.add",
@@ -64,6 +65,9 @@ export async function changeCorrectiveAction(
   if (present !== version) {
     throw new ProblemError("stale", "Someone changed this action since you opened it.", { current: before });
   }
+  // The group must not close while an action on it opens again.
+  const lot = await lockLot(tx, before.lotId);
+  if (change.doneOn === null) refuseCorrected(lot?.disposition ?? null);
   const { reason, ...after } = change;
   const entryId = await writeEntry(tx, {
     action: "correctiveAction.change",
@@ -88,6 +92,12 @@ export async function changeCorrectiveAction(
     throw error;
   }
   return await wholeAction(tx, id);
+}
+
+/** A group that closed with its actions done gets none and opens none again. */
+function refuseCorrected(disposition: Lot["disposition"]): void {
+  if (disposition !== "corrected") return;
+  throw new ProblemError("wrong-state", "This group is closed: its corrective actions are done.");
 }
 
 async function wholeAction(tx: Tx, id: string): Promise<CorrectiveAction> {

@@ -70,6 +70,9 @@ export async function samplingRoutes(app: FastifyInstance): Promise<void> {
   serveWrite(app, operations.changeCorrectiveAction, (tx, { params, body, version }) =>
     actions.changeCorrectiveAction(tx, params.id, version, body),
   );
+  serveWrite(app, operations.closeGroup, (tx, { params, body, version }) =>
+    sampling.closeGroup(tx, params.id, version, body.reason),
+  );
 
   serveRead(app, operations.getSeries, ({ query }) =>
     series.getSeries(reading(database), query.series, query.schemeCode),

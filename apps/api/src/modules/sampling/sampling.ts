@@ -835,6 +835,33 @@ export async function dispose(
   await updateLot(tx, lotId, { state: "closed", disposition }, entryId);
 }
 
+/** Closes a group that was not accepted: all its corrective actions are done, and somebody says that this is enough. */
+export async function closeGroup(tx: Tx, lotId: string, version: number, reason: string): Promise<Lot> {
+  const { kind } = await lockLotIn(
+    tx,
+    lotId,
+    ["approved"],
+    "A group closes once its decision is approved, and once only.",
+    version,
+  );
+  if (kind !== "in-service") {
+    throw new ProblemError("wrong-state", "A shipment closes with what becomes of its meters.");
+  }
+  const { actions } = await getLot(tx, lotId, tx.actor);
+  const open = actions.filter(({ doneOn }) => doneOn === null);
+  if (actions.length === 0) {
+    throw refusedByRule("/id", "This group was not accepted and has no corrective action: set one first.");
+  }
+  if (open.length > 0) {
+    throw refusedByRule(
+      "/id",
+      `Not all corrective actions are done: ${open.map(({ detail, dueOn }) => `${detail} (due ${dueOn})`).join("; ")}.`,
+    );
+  }
+  await dispose(tx, lotId, "corrected", reason, { actions: actions.map(({ id }) => id) });
+  return await getLot(tx, lotId, tx.actor);
+}
+
 async function hindrancesOf(source: Source, decisionId: string, actor: Actor): Promise<Lot["hindrances"]> {
   const hands = await findHands(source, decisionId, actor.id);
   return hands.map(({ kind, test_id, utility_number }) => ({

@@ -355,6 +355,7 @@ export interface LockedLot {
   size: number;
   state: LotState;
   dueOn: string | null;
+  disposition: keyof typeof dispositionNames | null;
   version: number;
 }
 
@@ -377,6 +378,7 @@ export async function lockLot(tx: Tx, id: string): Promise<LockedLot | null> {
     size: number;
     state: LotState;
     due_on: string | null;
+    disposition: keyof typeof dispositionNames | null;
     version: number;
   }>("SELECT * FROM lot WHERE id = $1 FOR UPDATE", [id]);
   if (row === undefined) return null;
@@ -397,6 +399,7 @@ export async function lockLot(tx: Tx, id: string): Promise<LockedLot | null> {
     size: row.size,
     state: row.state,
     dueOn: row.due_on,
+    disposition: row.disposition,
     version: row.version,
   };
 }

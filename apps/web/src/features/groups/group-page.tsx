@@ -18,6 +18,7 @@ import { Button } from "../../ui/button.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
+import { CloseGroupPart } from "./close-group-part.tsx";
 import { GroupYears } from "./group-years.tsx";
 
 /** One group in service, its steps in the order of the work, and its years. */
@@ -36,7 +37,9 @@ export function GroupPage() {
       <TallyStep lot={lot} number={5} />
       <DecisionStep lot={lot} number={6} />
       <ApprovalStep lot={lot} number={7} />
-      <ActionsStep lot={lot} number={8} />
+      <ActionsStep lot={lot} number={8}>
+        <CloseGroupPart lot={lot} />
+      </ActionsStep>
       <Panel title="Year against year">
         <GroupYears filter={{ series: lot.series }} />
       </Panel>

@@ -18,11 +18,11 @@ export function ActionsStep({
 }: {
   lot: Lot;
   number: number;
-  /** Disposition of a shipment. */
+  /** What becomes of a shipment, or the end of a group. */
   children?: ReactNode;
 }) {
   const { today } = useShop();
-  const mayAct = useMay("sampling.decide") && lot.decision !== null;
+  const mayAct = useMay("sampling.decide") && lot.decision !== null && lot.disposition !== "corrected";
   const [isAdding, setIsAdding] = useState(false);
   const [changed, setChanged] = useState<CorrectiveAction | null>(null);
   return (

@@ -8,7 +8,8 @@ const counts = { members: 420, sample: 40, done: 31, leftOut: 0, sparesUsed: 0 }
 describe("the step that a lot waits for", () => {
   it("follows the states of a lot", () => {
     const at = (state: Parameters<typeof presentStep>[0]["state"], done = 31) =>
-      presentStep({ kind: "shipment", state, counts: { ...counts, done }, openActions: 0 })?.number;
+      presentStep({ kind: "shipment", state, counts: { ...counts, done }, openActions: 0, actions: [] })
+        ?.number;
     expect(at("forming")).toBe(2);
     expect(at("planned")).toBe(3);
     expect(at("listed")).toBe(3);
@@ -22,10 +23,20 @@ describe("the step that a lot waits for", () => {
 
   it("asks for meters first, and for actions last", () => {
     const empty = { ...counts, members: 0, sample: 0, done: 0 };
-    expect(presentStep({ kind: "shipment", state: "forming", counts: empty, openActions: 0 })?.number).toBe(
-      1,
-    );
-    expect(presentStep({ kind: "in-service", state: "closed", counts, openActions: 1 })?.number).toBe(8);
+    expect(
+      presentStep({ kind: "shipment", state: "forming", counts: empty, openActions: 0, actions: [] })?.number,
+    ).toBe(1);
+    expect(
+      presentStep({ kind: "in-service", state: "closed", counts, openActions: 1, actions: ["one"] })?.number,
+    ).toBe(8);
+  });
+
+  it("leads a group that was not accepted over its actions to its end", () => {
+    const approved = (openActions: number, actions: readonly string[]) =>
+      presentStep({ kind: "in-service", state: "approved", counts, openActions, actions });
+    expect(approved(0, [])).toEqual({ number: 8, title: "set a corrective action" });
+    expect(approved(1, ["one", "two"])).toEqual({ number: 8, title: "see to the open actions" });
+    expect(approved(0, ["one", "two"])).toEqual({ number: 8, title: "close the group" });
   });
 });
 

@@ -12,7 +12,9 @@ export interface PresentStep {
  * @param lot state, counts and actions of the lot
  * @returns number and name of the step on the lot's page
  */
-export function presentStep(lot: Pick<Lot, "kind" | "state" | "counts" | "openActions">): PresentStep | null {
+export function presentStep(
+  lot: Pick<Lot, "kind" | "state" | "counts" | "openActions"> & { actions: readonly unknown[] },
+): PresentStep | null {
   switch (lot.state) {
     case "forming":
       return lot.counts.members === 0
@@ -29,7 +31,10 @@ export function presentStep(lot: Pick<Lot, "kind" | "state" | "counts" | "openAc
     case "decided":
       return { number: 7, title: "approve" };
     case "approved":
-      return { number: 8, title: lot.kind === "shipment" ? "dispose of the meters" : "see what follows" };
+      if (lot.kind === "shipment") return { number: 8, title: "dispose of the meters" };
+      return lot.openActions > 0
+        ? { number: 8, title: "see to the open actions" }
+        : { number: 8, title: lot.actions.length === 0 ? "set a corrective action" : "close the group" };
     case "closed":
       return lot.openActions > 0 ? { number: 8, title: "see to the open actions" } : null;
     case "withdrawn":

@@ -201,7 +201,7 @@ function lotParticulars(lot: Lot): Particular[] {
     ["Source", lot.schemeBody.source],
     [
       "Untestable meters",
-      `count as ${lot.schemeBody.untestable.counts}. ${lot.schemeBody.untestable.reason}`,
+      `${lot.schemeBody.untestable.counts === "left-out" ? "are left out" : "count as nonconforming"}. ${lot.schemeBody.untestable.reason}`,
     ],
     ...(lot.resubmitsId === null
       ? []

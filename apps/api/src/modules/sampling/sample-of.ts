@@ -1,3 +1,4 @@
+import { untestableReasonNames } from "@sealbook/contract/meter-tests";
 import type { DrawUnit, LotKind, UnitState } from "@sealbook/contract/sampling";
 import { wholeMonthsBetween } from "@sealbook/metrology/calendar/whole-months-between";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
@@ -158,7 +159,7 @@ function outcomeOf(
   if (counted.verdict === "no-test-possible") {
     return {
       kind: "untestable",
-      reason: `${counted.untestable_reason ?? "no test possible"}: ${scheme.untestable.reason}`,
+      reason: `${untestableWords(counted.untestable_reason)}: ${scheme.untestable.reason}`,
     };
   }
   return {
@@ -171,6 +172,12 @@ function outcomeOf(
     },
     average: counted.average,
   };
+}
+
+/** Why no test was possible, in the words of the screens; records of before may carry none. */
+function untestableWords(reason: string | null): string {
+  const known = Object.entries(untestableReasonNames).find(([code]) => code === reason);
+  return known?.[1] ?? "No test possible";
 }
 
 function monthsBetween(from: string, to: string): number {

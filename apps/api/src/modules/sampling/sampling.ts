@@ -622,7 +622,7 @@ function reasonOf(event: FollowUp, index: number): AbsenceReason | null {
     case "moved":
     case "retired":
       if (event.reason !== null && event.reason !== event.kind)
-        throw refusedByRule(pointer, `${event.kind} is its own reason: leave the reason out.`);
+        throw refusedByRule(pointer, "Having moved or been retired is the reason by itself: leave the reason out.");
       return event.kind;
     case "not-reached":
     case "left-out":
@@ -655,7 +655,7 @@ function refuseEvent(
     if (!leavesByScheme) {
       throw refusedByRule(
         pointer,
-        `No test was possible on meter ${number}, and the scheme counts it as ${scheme.body.untestable.counts}.`,
+        `No test was possible on meter ${number}, and the scheme ${scheme.body.untestable.counts === "left-out" ? "leaves it out" : "counts it as nonconforming"}.`,
         scheme.body.untestable.reason,
       );
     }

@@ -231,6 +231,14 @@ describe("somebody who owns the database is found out when", () => {
     expect(await findings(false)).toEqual(["signature-false"]);
   });
 
+  it("an old signed head is another, without the key", async () => {
+    await asOwner(
+      `UPDATE log_checkpoint SET root = sha256('other'), note = replace(note, E'\\n5\\n', E'\\n6\\n') WHERE size = 5`,
+    );
+    expect(await findings(false)).toEqual(["signature-false"]);
+    expect(await sentences()).toContain("The signed head of size 5");
+  });
+
   it("the key is another: the log made anew and signed by a key of their own", async () => {
     const forged = await logSigner(
       admin,

@@ -210,14 +210,20 @@ export async function findLeavesFrom(reader: Reader, index: number, limit: numbe
   }));
 }
 
-/** All signed heads, smallest first. */
-export async function findCheckpoints(
-  reader: Reader,
-): Promise<{ size: number; root: Uint8Array; note: string }[]> {
-  const rows = await reader.query<{ size: string; root: Buffer; note: string }>(
-    "SELECT size, root, note FROM log_checkpoint ORDER BY size",
+/** Sizes and roots of all signed heads, smallest first. */
+export async function findCheckpoints(reader: Reader): Promise<{ size: number; root: Uint8Array }[]> {
+  const rows = await reader.query<{ size: string; root: Buffer }>(
+    "SELECT size, root FROM log_checkpoint ORDER BY size",
   );
-  return rows.map((row) => ({ ...row, size: Number(row.size) }));
+  return rows.map(({ size, root }) => ({ size: Number(size), root }));
+}
+
+/** The signed head of a size as it was handed out; null when there is none. */
+export async function findCheckpointNote(reader: Reader, size: number): Promise<string | null> {
+  const [row] = await reader.query<{ note: string }>("SELECT note FROM log_checkpoint WHERE size = $1", [
+    size,
+  ]);
+  return row?.note ?? null;
 }
 
 /** Every public key that the ledger names as the log's, oldest first. */

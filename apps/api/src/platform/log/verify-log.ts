@@ -1,11 +1,11 @@
 import { toHex } from "@sealbook/evidence/bytes";
-import type { Checkpoint } from "@sealbook/evidence/checkpoint";
-import { openCheckpoint } from "@sealbook/evidence/checkpoint";
+import { type Checkpoint, openCheckpoint } from "@sealbook/evidence/checkpoint";
 import { appendLeaf, joinSubtrees, type Subtree } from "@sealbook/evidence/frontier";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
 import {
   type CheckedLeaf,
+  findCheckpointNote,
   findCheckpoints,
   findEntriesWithoutLeaf,
   findHead,
@@ -59,7 +59,6 @@ interface ExpectedHead {
   readonly size: number;
   readonly root: Uint8Array;
   readonly source: "stored" | "signed" | "outside";
-  readonly note: string;
 }
 
 /**
@@ -77,7 +76,7 @@ export async function verifyLog(reader: Reader, outside: OutsideHead | null = nu
   const head = await findHead(reader);
   const signed = await findCheckpoints(reader);
   const expected: ExpectedHead[] = [
-    { ...head, source: "stored", note: "" },
+    { ...head, source: "stored" },
     ...signed.map((one): ExpectedHead => ({ ...one, source: "signed" })),
   ];
   let outsideCheckpoint: Checkpoint | null = null;
@@ -85,7 +84,7 @@ export async function verifyLog(reader: Reader, outside: OutsideHead | null = nu
     const opened = openCheckpoint(outside.note, outside.keys.length > 0 ? outside.keys : logKeys);
     if (opened.kind === "accepted") {
       outsideCheckpoint = opened.checkpoint;
-      expected.push({ ...opened.checkpoint, source: "outside", note: outside.note });
+      expected.push({ ...opened.checkpoint, source: "outside" });
     } else {
       findings.push({
         name: "outside-head-refused",
@@ -93,12 +92,24 @@ export async function verifyLog(reader: Reader, outside: OutsideHead | null = nu
       });
     }
   }
+  const falselySigned = new Set<number>();
+  const isTrue = async (size: number): Promise<boolean> => {
+    const note = (await findCheckpointNote(reader, size)) ?? "";
+    const is = openCheckpoint(note, logKeys).kind === "accepted";
+    if (!is) falselySigned.add(size);
+    return is;
+  };
   const newest = signed.at(-1);
-  const isNewestTrue = newest !== undefined && openCheckpoint(newest.note, logKeys).kind === "accepted";
-  if (newest !== undefined && !isNewestTrue) findings.push(falseSignature(newest.size));
+  const isNewestTrue = newest !== undefined && (await isTrue(newest.size));
 
   const tree = await checkLeaves(reader, expected, findings);
-  checkHeads({ expected, tree, logKeys, findings });
+  await checkHeads({ expected, tree, isTrue, findings });
+  for (const size of falselySigned) {
+    findings.push({
+      name: "signature-false",
+      sentence: `The signed head of size ${size} does not carry a true signature of a key that the ledger names.`,
+    });
+  }
 
   const withoutLeaf = await findEntriesWithoutLeaf(reader);
   for (const { id, action } of withoutLeaf.filter(({ isWaiting }) => !isWaiting)) {
@@ -184,26 +195,30 @@ function checkEntry(leaf: CheckedLeaf, findings: Finding[]): void {
   }
 }
 
-/** Holds what the leaves give against the heads; a signed head that disagrees narrows down where the change lies. */
-function checkHeads({
+/**
+ * Holds what the leaves give against the heads. The first truly signed head that disagrees narrows down where the
+ * change lies; every later one disagrees with it, so it is not said again.
+ */
+async function checkHeads({
   expected,
   tree,
-  logKeys,
+  isTrue,
   findings,
 }: {
   expected: readonly ExpectedHead[];
   tree: Tree;
-  logKeys: readonly NoteKey[];
+  isTrue: (size: number) => Promise<boolean>;
   findings: Finding[];
-}): void {
+}): Promise<void> {
   const agrees = ({ size, root }: ExpectedHead): boolean => {
     const computed = tree.roots.get(size);
     return computed !== undefined && toHex(computed) === toHex(root);
   };
-  const lastAgreed = Math.max(
-    0,
-    ...expected.filter((one) => one.source !== "stored" && agrees(one)).map(({ size }) => size),
-  );
+  let lastAgreed = 0;
+  for (const one of expected) {
+    if (one.source !== "stored" && agrees(one)) lastAgreed = Math.max(lastAgreed, one.size);
+  }
+  let isSaid = false;
   for (const one of expected) {
     if (one.source === "stored") {
       if (agrees(one) && one.size === tree.leaves) continue;
@@ -211,19 +226,16 @@ function checkHeads({
         name: "head-differs",
         sentence: `The head of size ${one.size} is not that of the ${tree.leaves} leaves on record.`,
       });
-    } else if (!agrees(one)) {
-      findings.push(disagreement(one, tree, lastAgreed, logKeys));
+    } else if (!agrees(one) && one.source === "outside") {
+      findings.push(disagreement(one, tree, lastAgreed));
+    } else if (!agrees(one) && !isSaid && (await isTrue(one.size))) {
+      findings.push(disagreement(one, tree, lastAgreed));
+      isSaid = true;
     }
   }
 }
 
-function disagreement(
-  { size, source, note }: ExpectedHead,
-  tree: Tree,
-  lastAgreed: number,
-  logKeys: readonly NoteKey[],
-): Finding {
-  if (source === "signed" && openCheckpoint(note, logKeys).kind === "refused") return falseSignature(size);
+function disagreement({ size, source }: ExpectedHead, tree: Tree, lastAgreed: number): Finding {
   const whose = source === "outside" ? "The head held outside" : "The signed head";
   if (size > tree.whole) {
     return {
@@ -235,12 +247,5 @@ function disagreement(
   return {
     name: source === "outside" ? "outside-head-differs" : "signed-head-differs",
     sentence: `${whose} of size ${size} is not that of the log: among leaves ${from} to ${size - 1} one was changed, removed, added or moved since it was signed.`,
-  };
-}
-
-function falseSignature(size: number): Finding {
-  return {
-    name: "signature-false",
-    sentence: `The signed head of size ${size} does not carry a true signature of a key that the ledger names.`,
   };
 }

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { idParams, idSchema, instantSchema, pageOf, pageQuery, personRefSchema } from "./common.ts";
+import { dateSchema, idParams, idSchema, instantSchema, pageOf, pageQuery, personRefSchema } from "./common.ts";
 import { operation } from "./operation.ts";
 
 /** Every action that the ledger knows: "noun.verb". */
@@ -63,6 +63,10 @@ export const ledgerEntrySchema = z.object({
   action: z.string(),
   subjectType: z.string(),
   subjectId: z.string(),
+  subjectName: z
+    .string()
+    .nullable()
+    .describe("What people call the record today: a meter's number, a type's model; no part of the entry"),
   reason: z.string().nullable(),
   payload: z.string().describe("Canonical JSON as stored"),
   hash: z.string().describe("RFC 6962 leaf hash of the entry"),
@@ -80,6 +84,8 @@ export const listLedger = operation({
     subjectId: z.string().max(80).optional(),
     actorId: idSchema.optional(),
     action: z.string().max(60).optional(),
+    from: dateSchema.optional().describe("First local date of the shop"),
+    to: dateSchema.optional().describe("Last local date of the shop, inclusive"),
   }),
   reply: pageOf(ledgerEntrySchema),
 });

@@ -4,7 +4,9 @@ import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { personRef } from "../../platform/person-ref.ts";
 import { notFound } from "../../platform/problem-error.ts";
-import { findEntries, type LedgerRow } from "./store.ts";
+import { reading } from "../../platform/reading.ts";
+import { findBoundsOfDays, findEntries, type LedgerRow } from "./store.ts";
+import { findSubjectNames } from "./subject-names.ts";
 
 /** Ledger entries, newest first; ids are UUIDs of version 7, so their order is that of time. */
 export async function listLedger(
@@ -15,11 +17,14 @@ export async function listLedger(
     subjectId?: string | undefined;
     actorId?: string | undefined;
     action?: string | undefined;
+    from?: string | undefined;
+    to?: string | undefined;
   },
 ): Promise<{ rows: LedgerEntryView[]; next: string | null }> {
   const before = query.cursor === undefined ? null : String(fromCursor(query.cursor, 1)[0]);
-  const rows = await findEntries(database, { ...query, before, limit: query.limit + 1 });
-  return toPage(rows.map(toView), query.limit, (row) => [row.id]);
+  const { since, until } = await findBoundsOfDays(reading(database), query);
+  const rows = await findEntries(database, { ...query, since, until, before, limit: query.limit + 1 });
+  return toPage(await toViews(database, rows), query.limit, (row) => [row.id]);
 }
 
 export async function getLedgerEntry(database: Database, id: string): Promise<LedgerEntryView> {
@@ -28,10 +33,19 @@ export async function getLedgerEntry(database: Database, id: string): Promise<Le
     include: { actor: { include: { name: true } } },
   });
   if (row === null) throw notFound("ledger entry");
-  return toView(row);
+  const [view] = await toViews(database, [row]);
+  if (view === undefined) throw notFound("ledger entry");
+  return view;
 }
 
-function toView(row: LedgerRow): LedgerEntryView {
+async function toViews(database: Database, rows: readonly LedgerRow[]): Promise<LedgerEntryView[]> {
+  const names = await findSubjectNames(reading(database), [
+    ...new Set(rows.map(({ subjectId }) => subjectId)),
+  ]);
+  return rows.map((row) => toView(row, names.get(row.subjectId) ?? null));
+}
+
+function toView(row: LedgerRow, subjectName: string | null): LedgerEntryView {
   const entry = {
     id: row.id,
     at: row.at.toISOString(),
@@ -45,6 +59,7 @@ function toView(row: LedgerRow): LedgerEntryView {
   const { actorId: _, ...shown } = entry;
   return {
     ...shown,
+    subjectName,
     actor: row.actor === null ? null : personRef(row.actor.id, row.actor.name.value),
     hash: ledgerEntryHash(entry),
   };

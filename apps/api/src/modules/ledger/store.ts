@@ -1,9 +1,26 @@
 import type { Database } from "../../platform/database.ts";
 import type { Prisma } from "../../platform/prisma/client.ts";
+import type { Source } from "../../platform/transaction.ts";
 
 const withActor = { actor: { include: { name: true } } } satisfies Prisma.LedgerEntryInclude;
 
 export type LedgerRow = Prisma.LedgerEntryGetPayload<{ include: typeof withActor }>;
+
+/** Where local days of the shop begin and end: the first moment of one date, the first moment after another. */
+export async function findBoundsOfDays(
+  source: Source,
+  { from, to }: { from?: string | undefined; to?: string | undefined },
+): Promise<{ since: Date | null; until: Date | null }> {
+  if (from === undefined && to === undefined) return { since: null, until: null };
+  const [bounds] = await source.query<{ since: Date | null; until: Date | null }>(
+    `SELECT $1::date::timestamp AT TIME ZONE time_zone AS since,
+       ($2::date + 1)::timestamp AT TIME ZONE time_zone AS until
+     FROM shop`,
+    [from ?? null, to ?? null],
+  );
+  if (bounds === undefined) throw new Error("there is no shop yet");
+  return bounds;
+}
 
 /** Entries newest first, each filter backed by an index that ends in id. */
 export async function findEntries(
@@ -12,6 +29,9 @@ export async function findEntries(
     subjectId?: string | undefined;
     actorId?: string | undefined;
     action?: string | undefined;
+    /** Moments: at or after the first, before the second. */
+    since: Date | null;
+    until: Date | null;
     before: string | null;
     limit: number;
   },
@@ -21,6 +41,14 @@ export async function findEntries(
       ...(filter.subjectId === undefined ? {} : { subjectId: filter.subjectId }),
       ...(filter.actorId === undefined ? {} : { actorId: filter.actorId }),
       ...(filter.action === undefined ? {} : { action: filter.action }),
+      ...(filter.since === null && filter.until === null
+        ? {}
+        : {
+            at: {
+              ...(filter.since === null ? {} : { gte: filter.since }),
+              ...(filter.until === null ? {} : { lt: filter.until }),
+            },
+          }),
       ...(filter.before === null ? {} : { id: { lt: filter.before } }),
     },
     orderBy: { id: "desc" },

@@ -14,6 +14,7 @@ import { useRouteParam } from "../../ui/use-route-param.ts";
 import { actionName } from "./action-names.ts";
 import { EntryInLog } from "./entry-in-log.tsx";
 import { hashOf } from "./hash-of.ts";
+import { RecordedChange } from "./recorded-change.tsx";
 import { SubjectLink } from "./subject-link.tsx";
 
 /** One entry of the ledger, with its hash computed anew in this browser. */
@@ -28,7 +29,7 @@ export function LedgerEntryPage() {
         items={[
           { term: "At", value: <LocalInstant instant={entry.at} /> },
           { term: "By", value: <PersonName person={entry.actor} /> },
-          { term: "About", value: <SubjectLink type={entry.subjectType} id={entry.subjectId} /> },
+          { term: "About", value: <SubjectLink entry={entry} /> },
           { term: "Reason", value: entry.reason ?? "none given" },
           { term: "Entry", value: <code>{entry.id}</code> },
           {
@@ -42,6 +43,7 @@ export function LedgerEntryPage() {
         ]}
       />
       <Panel title="What was recorded">
+        <RecordedChange payload={entry.payload} />
         <pre className="ledger-payload">{pretty(entry.payload)}</pre>
         <p className="quiet small">
           Names, addresses and phone numbers stand here as salted commitments, so that a person can be

@@ -8,6 +8,7 @@ import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PagedTable } from "../../trade/paged-table.tsx";
 import { PersonName } from "../../trade/person-name.tsx";
 import { Button } from "../../ui/button.tsx";
+import { DateFilter } from "../../ui/date-filter.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { SearchFilter } from "../../ui/search-filter.tsx";
@@ -23,7 +24,10 @@ export function LedgerPage() {
   const action = search.action ?? "";
   const actorId = search.actorId ?? "";
   const subjectId = search.subjectId ?? "";
-  const isFiltered = action !== "" || actorId !== "" || subjectId !== "";
+  const from = dateIn(search.from);
+  const to = dateIn(search.to);
+  const isFiltered =
+    action !== "" || actorId !== "" || subjectId !== "" || from !== undefined || to !== undefined;
   return (
     <div className="stack">
       <PageHeader
@@ -31,7 +35,7 @@ export function LedgerPage() {
         note="Every change, who made it and why. Nothing in it is edited or taken away."
         actions={
           isFiltered ? (
-            <Button onClick={() => change({ action: "", actorId: "", subjectId: "" })}>
+            <Button onClick={() => change({ action: "", actorId: "", subjectId: "", from: "", to: "" })}>
               Show everything
             </Button>
           ) : undefined
@@ -53,6 +57,18 @@ export function LedgerPage() {
           error={people.error?.message}
           options={(people.data?.rows ?? []).map((person) => ({ value: person.id, label: person.name }))}
         />
+        <DateFilter
+          key={`from ${search.from === undefined}`}
+          label="From"
+          value={search.from ?? ""}
+          onChange={(next) => change({ from: next })}
+        />
+        <DateFilter
+          key={`to ${search.to === undefined}`}
+          label="To"
+          value={search.to ?? ""}
+          onChange={(next) => change({ to: next })}
+        />
         <SearchFilter
           label="Record"
           placeholder="id of the record"
@@ -62,7 +78,7 @@ export function LedgerPage() {
       </div>
       <PagedTable
         operation={listLedger}
-        input={{ query: { action, subjectId, actorId: actorId === "" ? undefined : actorId } }}
+        input={{ query: { action, subjectId, actorId: actorId === "" ? undefined : actorId, from, to } }}
         caption="Ledger entries, newest first"
         noun={["entry", "entries"]}
         rowKey={(entry) => entry.id}
@@ -81,7 +97,7 @@ export function LedgerPage() {
           { heading: "By", cell: (entry) => <PersonName person={entry.actor} /> },
           {
             heading: "Record",
-            cell: (entry) => <SubjectLink type={entry.subjectType} id={entry.subjectId} />,
+            cell: (entry) => <SubjectLink entry={entry} />,
             isNarrowHidden: true,
           },
           { heading: "Reason", cell: (entry) => entry.reason ?? "", isNarrowHidden: true },
@@ -102,4 +118,9 @@ export function LedgerPage() {
       />
     </div>
   );
+}
+
+/** A date from the address; anything else is no filter. */
+function dateIn(text: string | undefined): string | undefined {
+  return text !== undefined && /^\d{4}-\d{2}-\d{2}$/.test(text) ? text : undefined;
 }

@@ -1,3 +1,4 @@
+import type { LedgerEntryView } from "@sealbook/contract/ledger";
 import { Link } from "@tanstack/react-router";
 import { paths } from "../../paths.ts";
 
@@ -16,14 +17,28 @@ const pages: Readonly<Record<string, (id: string) => string>> = {
   samplingScheme: paths.scheme,
 };
 
-/** The record that an entry is about, leading to its page where it has one. */
-export function SubjectLink({ type, id }: { type: string; id: string }) {
-  const page = pages[type];
-  const words = type.replace(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`);
+/** What a record without a page, or with another name here, is called beside its name. */
+const words: Readonly<Record<string, string>> = {
+  meterTest: "test of meter",
+  workItem: "work on meter",
+  account: "account of",
+  meterType: "type",
+};
+
+/** The record that an entry is about, by its name where it has one, leading to its page where it has one. */
+export function SubjectLink({
+  entry,
+}: {
+  entry: Pick<LedgerEntryView, "subjectType" | "subjectId" | "subjectName">;
+}) {
+  const { subjectType, subjectId, subjectName } = entry;
+  const page = pages[subjectType];
+  const kind = words[subjectType] ?? subjectType.replace(/([A-Z])/g, (letter) => ` ${letter.toLowerCase()}`);
+  const name = subjectName === null ? kind : `${kind} ${subjectName}`;
   return (
-    <span className="nowrap">
-      {page === undefined ? words : <Link to={page(id)}>{words}</Link>}{" "}
-      <code className="quiet">…{id.slice(-8)}</code>
+    <span title={subjectId}>
+      {page === undefined ? name : <Link to={page(subjectId)}>{name}</Link>}
+      {subjectName === null ? <code className="quiet"> …{subjectId.slice(-8)}</code> : null}
     </span>
   );
 }

@@ -7,12 +7,12 @@ import { paths } from "../../paths.ts";
 import { PagedTable } from "../../trade/paged-table.tsx";
 import { testColumns } from "../../trade/test-columns.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
+import { DateFilter } from "../../ui/date-filter.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Select } from "../../ui/select.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
-import { DateFilter } from "./date-filter.tsx";
 
 const columns = testColumns({ hasMeter: true });
 

@@ -1,5 +1,5 @@
 import { useState } from "react";
-import { DateField } from "../../ui/date-field.tsx";
+import { DateField } from "./date-field.tsx";
 
 const datePattern = /^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$/;
 

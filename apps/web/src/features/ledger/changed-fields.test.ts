@@ -1,0 +1,26 @@
+import { describe, expect, it } from "vitest";
+import { changedFields } from "./changed-fields.ts";
+
+// Expected values follow from the payloads by reading them.
+describe("the difference of a ledger entry", () => {
+  it("names the fields that changed, and no others", () => {
+    const payload = '{"after":{"kh":"1.8","model":"AW-3"},"before":{"kh":"7.2","model":"AW-3"}}';
+    expect(changedFields(payload)).toEqual([{ field: "kh", before: "7.2", after: "1.8" }]);
+  });
+
+  it("shows what came and what went, and goes into what is nested", () => {
+    const payload =
+      '{"after":{"circuitFactors":{"A":"2"},"note":"new","seals":["K-1"]},"before":{"circuitFactors":{"A":"1"},"dueOn":"2026-03-02","note":null,"seals":[]}}';
+    expect(changedFields(payload)).toEqual([
+      { field: "circuitFactors, A", before: "1", after: "2" },
+      { field: "dueOn", before: "2026-03-02", after: null },
+      { field: "note", before: null, after: "new" },
+      { field: "seals", before: "[]", after: '["K-1"]' },
+    ]);
+  });
+
+  it("is none where an entry does not name both states", () => {
+    expect(changedFields('{"kh":"1.8"}')).toBeNull();
+    expect(changedFields("no JSON")).toBeNull();
+  });
+});

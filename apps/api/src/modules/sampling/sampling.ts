@@ -622,7 +622,10 @@ function reasonOf(event: FollowUp, index: number): AbsenceReason | null {
     case "moved":
     case "retired":
       if (event.reason !== null && event.reason !== event.kind)
-        throw refusedByRule(pointer, "Having moved or been retired is the reason by itself: leave the reason out.");
+        throw refusedByRule(
+          pointer,
+          "Having moved or been retired is the reason by itself: leave the reason out.",
+        );
       return event.kind;
     case "not-reached":
     case "left-out":

@@ -26,14 +26,14 @@ beforeAll(async () => {
 });
 afterAll(() => shop.close());
 
-async function begun(year: number): Promise<Programme> {
+async function begun(year: number, under = scheme): Promise<Programme> {
   const { body } = await bench.engineer.agent
     .post("/api/programmes")
     .send({
       id: newId(),
       year,
       name: "The year's groups",
-      schemeId: scheme.id,
+      schemeId: under.id,
       seed: { source: "system", announcement: null, notBefore: null },
       dueOn: `${year}-12-31`,
     })
@@ -156,5 +156,34 @@ describe("the job of a programme", () => {
     const found = await programme(second.id);
     expect(found).toMatchObject({ state: "drawn", counts: { lots: 2 }, leftOut: [{ meters: 30 }] });
     expect(found.leftOut[0]?.reason).toContain("Reduced inspection of MIL-STD-414");
+  });
+
+  it("puts every meter into one lot when the inventory has changed between two parts of a split", async () => {
+    const typeId = await bench.aType();
+    await bench.inService(
+      typeId,
+      Array.from({ length: 40 }, (_, place) => `D${place}`),
+    );
+    const split = await bench.aScheme({
+      ...inServiceScheme,
+      lotSize: { min: 1, max: 25, standAloneFrom: null },
+    });
+    const { id } = await begun(2048, split);
+    // Types A to C have two lots of 15 each, type D two of 20: the job ends before the last of them.
+    await expect(work(id, bench.engineer.id, abortedAfter(7))).rejects.toThrow("the service stops");
+    expect((await programme(id)).counts).toMatchObject({ lots: 7, members: 110 });
+    await bench.inService(typeId, ["D-older"], { purchasedOn: "2009-01-01" });
+    await work(id, bench.engineer.id, new AbortController().signal);
+    // 90 of types A to C, 40 of type D and the one that came between.
+    expect((await programme(id)).counts).toMatchObject({ lots: 8, members: 131 });
+    const members = await Promise.all(
+      (await bench.lotsOf(id)).map(
+        async (lot) =>
+          (await bench.engineer.agent.get(`/api/lots/${lot.id}/members?limit=200`).expect(200)).body.rows,
+      ),
+    );
+    const numbers = members.flat().map(({ utilityNumber }: { utilityNumber: string }) => utilityNumber);
+    expect(new Set(numbers).size).toBe(131);
+    expect(numbers).toContain("D-older");
   });
 });

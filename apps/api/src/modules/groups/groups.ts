@@ -194,7 +194,7 @@ export async function formProgrammeNow(
   for (const group of groups) {
     if (group.standing === "too-small")
       leftOut.push({ reason: `${group.title}: ${group.reason}`, meters: group.size });
-    const members = await findMetersOf(tx, rulesOf(scheme.body), group.cells);
+    const members = await findMetersOf(tx, rulesOf(scheme.body), group.cells, id);
     for (const part of partsOf(group)) {
       await formLot(tx, stored, scheme, part, members.splice(0, part.size));
       lots += 1;

@@ -82,11 +82,9 @@ async function form(job: Work): Promise<void> {
   for (const { group, part, index } of lots) {
     if (await stops(job)) return;
     if (!have.has(part.series)) {
-      const first = group.lots.slice(0, index).reduce((sum, size) => sum + size, 0);
-      const members = (await findMetersOf(source, rulesOf(scheme.body), group.cells)).slice(
-        first,
-        index === group.lots.length - 1 ? undefined : first + part.size,
-      );
+      // The inventory goes on changing: whoever is in no lot yet comes into the next, and the last part takes the rest.
+      const left = await findMetersOf(source, rulesOf(scheme.body), group.cells, programmeId);
+      const members = index === group.lots.length - 1 ? left : left.slice(0, part.size);
       try {
         await inTransaction(database.pool, actor, (tx) => formLot(tx, programme, scheme, part, members));
       } catch (error) {

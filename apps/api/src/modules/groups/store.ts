@@ -46,18 +46,24 @@ export async function findOutside(
   );
 }
 
-/** Meters of some cells by purchase date and number, so that the parts of a split are alike within. */
+/**
+ * Meters of some cells that stand in no lot of a programme yet, by purchase date and number, so that the parts of a split
+ * are alike within.
+ */
 export async function findMetersOf(
   source: Source,
   rules: Rules,
   cells: readonly Pick<InventoryCell, "typeId" | "year" | "firmware" | "area">[],
+  programmeId: string,
 ): Promise<string[]> {
   const rows = await source.query<{ id: string }>(
     `SELECT m.id FROM meter m LEFT JOIN service_point sp ON sp.id = m.place_id
      JOIN unnest($5::uuid[], $6::int[], $7::text[], $8::text[]) AS c (type_id, year, firmware, area)
        ON c.type_id = m.type_id AND (NOT $2 OR c.year IS NOT DISTINCT FROM extract(year FROM m.purchased_on)::int)
        AND (NOT $3 OR c.firmware = m.firmware) AND (NOT $4 OR c.area IS NOT DISTINCT FROM sp.area)
-     WHERE ${eligible} ORDER BY m.purchased_on NULLS FIRST, m.utility_number, m.id`,
+     WHERE ${eligible} AND NOT EXISTS (SELECT FROM lot_member b JOIN lot l ON l.id = b.lot_id
+       WHERE b.meter_id = m.id AND l.programme_id = $9 AND l.state <> 'withdrawn')
+     ORDER BY m.purchased_on NULLS FIRST, m.utility_number, m.id`,
     [
       rules.jurisdiction,
       rules.years,
@@ -67,6 +73,7 @@ export async function findMetersOf(
       cells.map(({ year }) => year),
       cells.map(({ firmware }) => firmware),
       cells.map(({ area }) => area),
+      programmeId,
     ],
   );
   return rows.map(({ id }) => id);

@@ -141,6 +141,12 @@ const testFields = {
   sealsApplied: z.array(lineSchema(40)).max(12),
   remarks: textSchema(2000),
   fileIds: z.array(idSchema).max(12).describe("Photos and papers, sent before as files"),
+  confirmedUnusual: z
+    .literal(true)
+    .optional()
+    .describe(
+      "Said once a person has looked again at figures that are seldom true: registration outside 50 to 150 %, readings below zero or beyond the dials, temperature outside -60 to 80 °C",
+    ),
 };
 
 export const newMeterTestSchema = z.strictObject({
@@ -199,6 +205,7 @@ export const meterTestSchema = testRowSchema.extend({
   readingAfter: z.string().nullable(),
   sealsRemoved: z.array(z.string()),
   sealsApplied: z.array(z.string()),
+  confirmedUnusual: z.boolean().describe("Whether a person confirmed figures that are seldom true"),
   remarks: z.string(),
   files: z.array(fileSchema),
   workItemIds: z.array(idSchema),

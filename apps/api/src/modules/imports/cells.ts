@@ -1,7 +1,8 @@
 import type { ImportMappingBody } from "@sealbook/contract/imports";
+import { isPlausibleRegistration } from "@sealbook/metrology/accuracy/is-plausible-registration";
 import { standardRegistrationOf } from "@sealbook/metrology/accuracy/standard-registration-of";
 import type { Column, Layout } from "./lay-out-columns.ts";
-import { implausible, isPlausibleRegistration } from "./plausible-registration.ts";
+import { implausible } from "./plausible-registration.ts";
 import { readDecimal } from "./read-decimal.ts";
 
 /** Why a row is set aside, as far as it is about one cell; the heading is empty when it is about the whole row. */

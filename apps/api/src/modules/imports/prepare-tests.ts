@@ -1,5 +1,6 @@
 import { isDeepStrictEqual } from "node:util";
 import type { TestMapping } from "@sealbook/contract/imports";
+import { isPlausibleRegistration } from "@sealbook/metrology/accuracy/is-plausible-registration";
 import { Decimal, isDecimalString } from "@sealbook/metrology/decimal";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import {
@@ -10,7 +11,7 @@ import {
   type TestInput,
 } from "../meter-tests/meter-tests.ts";
 import type { Layout } from "./lay-out-columns.ts";
-import { implausible, isPlausibleRegistration } from "./plausible-registration.ts";
+import { implausible } from "./plausible-registration.ts";
 import type { PreparedRows, RowSource } from "./prepared-rows.ts";
 import type { FileRecord } from "./read-records.ts";
 import { type PointEntry, readTestRow, type TestRow } from "./read-test-row.ts";

@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import type { MeterType } from "@sealbook/contract/meter-types";
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
 import { type CanonicalValue, canonicalJson } from "@sealbook/evidence/canonical-json";
 import { evaluatePass } from "@sealbook/metrology/accuracy/evaluate-pass";
@@ -6,6 +7,8 @@ import { occasionOf } from "@sealbook/metrology/accuracy/occasion-of";
 import type { PassEvaluation } from "@sealbook/metrology/accuracy/pass-evaluation";
 import { passInput } from "@sealbook/metrology/accuracy/pass-input";
 import type { Occasion, PassEntry, PassName } from "@sealbook/metrology/accuracy/test-terms";
+import { unusualCircumstances } from "@sealbook/metrology/accuracy/unusual-circumstances";
+import { unusualRuns } from "@sealbook/metrology/accuracy/unusual-runs";
 import { engineVersion } from "@sealbook/metrology/engine-version";
 import { localDate } from "../../platform/local-date.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
@@ -22,7 +25,7 @@ import type {
   TestInput,
   TestOrigin,
 } from "./recording-terms.ts";
-import { refusalsOf } from "./refusals-of.ts";
+import { placeOf, refusalsOf } from "./refusals-of.ts";
 
 /**
  * Judges a test and makes its rows and its ledger entry, or says why it cannot be taken. Pure: everything that it
@@ -49,7 +52,7 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
       { pointer: "/planId", detail: "This is not on record." },
     ]);
   }
-  const { placeId, jurisdiction } = placeOf(gathered, input);
+  const { placeId, jurisdiction } = standingOf(gathered, input);
   const judgedBy = rulesFor(gathered, jurisdiction, meter.type);
   if (judgedBy === null) {
     return refused("refused-by-rule", `No rule profile is on record for ${jurisdiction}.`, [
@@ -98,6 +101,25 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
     return refused("refused-by-rule", errors[0]?.detail ?? "Something entered cannot be taken.", errors);
   }
 
+  const unusual = [
+    ...(asFound === null || asFoundEntry === null
+      ? []
+      : unusualIn(asFoundEntry, asFound, "/outcome/asFound")),
+    ...(asLeft === null || asLeftEntry === null || asLeftEntry.pointer === null
+      ? []
+      : unusualIn(asLeftEntry.entry, asLeft, asLeftEntry.pointer)),
+    ...unusualBesides(input, meter.type),
+  ];
+  // A bench's file has a check of its own for slips of sign, unit and column, before it comes here.
+  const isQuestion = unusual.length > 0 && origin.imported === null && outcome.kind !== "withdrawn";
+  if (isQuestion && input.confirmedUnusual !== true) {
+    return refused(
+      "refused-by-rule",
+      "Some figures are seldom true: type them again, or confirm that they are right.",
+      unusual,
+    );
+  }
+
   const body: EntryBody = {
     format: 1,
     nameplate: {
@@ -134,6 +156,7 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
     remarks: input.remarks,
     workItemIds: input.workItemIds,
     fileIds: input.fileIds,
+    ...(isQuestion ? { confirmedUnusual: true } : {}),
   };
   const evaluation = canonicalJson(asData({ format: 1, asFound, asLeft }));
   const roleOf = new Map(plan.body.points.map((point) => [point.key, point.role]));
@@ -217,7 +240,7 @@ export function builtOrThrow(result: BuildResult): BuiltTest {
   throw new ProblemError(result.slug, result.detail, { errors: result.errors });
 }
 
-function placeOf(gathered: Gathered, { meterId, performedAt }: TestInput): PlaceOfTest {
+function standingOf(gathered: Gathered, { meterId, performedAt }: TestInput): PlaceOfTest {
   const place = gathered.places.get(placeKey(meterId, new Date(performedAt)));
   if (place === undefined) throw new Error(`the place of meter ${meterId} was not gathered`);
   return place;
@@ -229,6 +252,24 @@ function refused(
   errors: ErrorDetail[],
 ): BuildResult {
   return { kind: "refused", slug, detail, errors };
+}
+
+function unusualIn(entry: PassEntry, evaluation: PassEvaluation, pointer: string): ErrorDetail[] {
+  return unusualRuns(entry, evaluation).map((run) => ({
+    pointer: placeOf(run, entry, pointer),
+    detail: run.reason,
+  }));
+}
+
+function unusualBesides(input: TestInput, type: MeterType): ErrorDetail[] {
+  const { readingBefore, readingAfter, conditions } = input;
+  const { temperatureCelsius } = conditions;
+  return unusualCircumstances({ readingBefore, readingAfter, temperatureCelsius }, type).map(
+    ({ field, reason }) => ({
+      pointer: field === "temperatureCelsius" ? `/conditions/${field}` : `/${field}`,
+      detail: reason,
+    }),
+  );
 }
 
 /** Plain data of string, integer, list and object, which canonical JSON can write. */

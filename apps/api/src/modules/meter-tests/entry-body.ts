@@ -46,5 +46,7 @@ export const entryBodySchema = z.strictObject({
   remarks: z.string(),
   workItemIds: z.array(z.string()),
   fileIds: z.array(z.string()),
+  /** There where something is unusual and was confirmed. */
+  confirmedUnusual: z.literal(true).optional(),
 });
 export type EntryBody = z.infer<typeof entryBodySchema>;

@@ -301,7 +301,11 @@ export interface TestOnRecord {
  */
 export async function addTestsOnRecord(tx: Tx, tests: readonly TestOnRecord[]): Promise<void> {
   const now = new Date();
-  const inputs = tests.map(({ body: { signature: _, ...input } }) => input);
+  // What is unusual in the past was looked at when it was entered.
+  const inputs = tests.map(({ body: { signature: _, ...input } }) => ({
+    ...input,
+    confirmedUnusual: true as const,
+  }));
   const gathered = await gatherForTests(
     tx,
     inputs.map((input) => ({ ...input, performedAt: new Date(input.performedAt) })),

@@ -30,7 +30,12 @@ export function refusalsOf(
   return errors;
 }
 
-function placeOf(refusal: EntryRefusal, entry: PassEntry, pointer: string): string {
+/** Pointer of what was refused of a pass, which stands at `pointer` in the request. */
+export function placeOf(
+  refusal: Pick<EntryRefusal, "pointKey" | "runIndex" | "field" | "demandIndex">,
+  entry: PassEntry,
+  pointer: string,
+): string {
   if (refusal.demandIndex !== undefined) return `${pointer}/demand/${refusal.demandIndex}/${refusal.field}`;
   // Voltage and test amperes are the type's, and the type is the meter's.
   if (refusal.pointKey === null) return "/meterId";

@@ -438,6 +438,7 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
     readingAfter: body.readingAfter,
     sealsRemoved: body.sealsRemoved,
     sealsApplied: body.sealsApplied,
+    confirmedUnusual: body.confirmedUnusual ?? false,
     remarks: body.remarks,
     files: row.files,
     workItemIds: body.workItemIds,

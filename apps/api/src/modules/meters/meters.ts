@@ -5,6 +5,7 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntries } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
+import { shopToday } from "../../platform/shop-today.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import { getMeterType, meterTypeById } from "../meter-types/meter-types.ts";
 import { getShop } from "../people/people.ts";
@@ -73,6 +74,8 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
     );
   const kind = await placeKind(tx, meter.placeId);
   if (kind === null) throw refusedByRule("/placeId", "There is no such place; choose one from the list.");
+  if (meter.purchasedOn !== null && meter.purchasedOn > (await shopToday(tx)))
+    throw refusedByRule("/purchasedOn", "This lies in the future; correct the date.");
   const state: MeterState = kind === "service-point" ? "in-service" : "received";
   const event: NewMeterEvent = {
     id: newId(),

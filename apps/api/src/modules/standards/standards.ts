@@ -8,6 +8,7 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { keepPersonalValue } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
+import { shopToday } from "../../platform/shop-today.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { checkCertificate } from "./check-certificate.ts";
 import {
@@ -23,7 +24,6 @@ import {
   lockStandard,
   parseCertifiedPoints,
   type StandardFields,
-  shopToday,
   toStandard,
   updateStandard,
 } from "./store.ts";

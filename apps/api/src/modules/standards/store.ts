@@ -29,15 +29,6 @@ export interface StandardRow {
   certificate_number: string | null;
 }
 
-/** The local date of the shop at this moment. */
-export async function shopToday(source: Source): Promise<string> {
-  const [shop] = await source.query<{ today: string }>(
-    "SELECT (now_to_the_millisecond() AT TIME ZONE time_zone)::date AS today FROM shop",
-  );
-  if (shop === undefined) throw new Error("there is no shop yet");
-  return shop.today;
-}
-
 /**
  * The newest calibration on or before a date ($1) that no other record corrects. Of two made on one day the one
  * recorded later holds.

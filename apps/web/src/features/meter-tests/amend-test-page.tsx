@@ -38,9 +38,11 @@ import { testBody } from "./test-body.ts";
 import { TestErrors } from "./test-errors.tsx";
 import { TestSheet } from "./test-sheet.tsx";
 import type { TestSubject } from "./test-subject.ts";
+import { UnusualQuestion } from "./unusual-question.tsx";
 import { type DatedPreparation, useDatedPreparation } from "./use-dated-preparation.ts";
 import { useFormErrors } from "./use-form-errors.ts";
 import { useTestDraft } from "./use-test-draft.ts";
+import { useUnusual } from "./use-unusual.ts";
 
 /** Amends a test: the same sheet with everything as recorded, and a reason. The first record stays readable. */
 export function AmendTestPage() {
@@ -92,6 +94,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
   const subject = useMemo(() => subjectOf(test, preparation, judgedBy), [test, preparation, judgedBy]);
   const submission = useSubmission(amendMeterTest, { touches: ["meters", "workItems"] });
   const errors = useFormErrors(submission);
+  const unusual = useUnusual(form, subject);
   const { leaveDialog, release } = useLeaveGuard(draft.isDirty || reason !== "");
   const isOwn = test.tester?.id === account.id;
   useEffect(() => document.getElementById(fieldId("/amendmentReason"))?.focus(), []);
@@ -110,11 +113,12 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
       reason.trim().length < 5
         ? [{ pointer: "/amendmentReason", detail: "Say in a few words why the record is amended." }]
         : [];
-    if (errors.refuseOpen(made, isSigned ? pin : null, noReason)) return;
+    if (errors.refuseOpen(made, isSigned ? pin : null, [...noReason, ...unusual.ask()])) return;
     const saved = await submission.submit({
       params: { id: test.id },
       body: {
         ...made.body,
+        ...unusual.answer(),
         amendmentReason: reason.trim(),
         signature: isSigned ? { pin } : null,
       },
@@ -190,6 +194,7 @@ function AmendTest({ test, preparation }: { test: MeterTest; preparation: TestPr
         onAnsweredByKey={() => setTimeout(() => sheet.current !== null && focusFirstOpen(sheet.current))}
         errorAt={errors.errorAt}
       />
+      <UnusualQuestion unusual={unusual} error={errors.errorAt("/confirmedUnusual")} />
       <Panel title={isOwn ? "Sign" : "Save"}>
         {isOwn ? (
           <SignFields

@@ -30,6 +30,7 @@ const names: Readonly<Record<string, string>> = {
   "/readingAfter": "Reading after",
   "/remarks": "Remarks",
   "/fileIds": "Photos and papers",
+  "/confirmedUnusual": "Unusual figures",
   "/amendmentReason": "Reason for the amendment",
   "/signature/pin": "PIN",
 };

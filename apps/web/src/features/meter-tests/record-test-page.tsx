@@ -29,9 +29,11 @@ import { testBody } from "./test-body.ts";
 import { TestErrors } from "./test-errors.tsx";
 import { TestSheet } from "./test-sheet.tsx";
 import type { TestSubject } from "./test-subject.ts";
+import { UnusualQuestion } from "./unusual-question.tsx";
 import { type DatedPreparation, useDatedPreparation } from "./use-dated-preparation.ts";
 import { useFormErrors } from "./use-form-errors.ts";
 import { useTestDraft } from "./use-test-draft.ts";
+import { useUnusual } from "./use-unusual.ts";
 
 /** Logs a test of one meter, all on one screen. */
 export function RecordTestPage() {
@@ -64,6 +66,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
   const subject = useMemo(() => subjectOf(preparation, judgedBy), [preparation, judgedBy]);
   const submission = useSubmission(recordMeterTest, { touches: ["meters", "workItems"] });
   const errors = useFormErrors(submission);
+  const unusual = useUnusual(form, subject);
   const { leaveDialog, release } = useLeaveGuard(draft.isDirty);
 
   const focusOpen = () => {
@@ -77,9 +80,9 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
     const made = testBody(form, { meterId: meter.id, planId: plan.id, reasons, timeZone, plan: plan.body });
     const { outcome } = made.body;
     if (outcome.kind === "withdrawn") throw new RangeError("a test that is not recorded cannot be withdrawn");
-    if (errors.refuseOpen(made, isSigned ? pin : null)) return;
+    if (errors.refuseOpen(made, isSigned ? pin : null, unusual.ask())) return;
     const saved = await submission.submit({
-      body: { ...made.body, outcome, signature: isSigned ? { pin } : null },
+      body: { ...made.body, ...unusual.answer(), outcome, signature: isSigned ? { pin } : null },
     });
     if (saved === null) return;
     const first = form.asFound.points[0]?.runs[0];
@@ -134,6 +137,7 @@ function RecordTest({ preparation }: { preparation: TestPreparation }) {
         onAnsweredByKey={() => setTimeout(focusOpen)}
         errorAt={errors.errorAt}
       />
+      <UnusualQuestion unusual={unusual} error={errors.errorAt("/confirmedUnusual")} />
       <Panel title="Sign">
         <SignFields
           pin={pin}

@@ -37,6 +37,7 @@ export function RecordedCircumstances({ test }: { test: MeterTest }) {
       </ul>,
     );
   }
+  if (test.confirmedUnusual) add("Unusual figures", "Looked at again and confirmed when entered");
   if (test.remarks !== "") add("Remarks", test.remarks);
   if (test.files.length > 0) {
     add(

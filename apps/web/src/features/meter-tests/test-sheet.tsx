@@ -6,15 +6,15 @@ import { Select } from "../../ui/select.tsx";
 import { useHotkey } from "../../ui/use-hotkey.ts";
 import { AsLeftFields } from "./as-left-fields.tsx";
 import { AskedFields } from "./asked-fields.tsx";
-import { evaluateForm, type JudgingContext } from "./evaluate-form.ts";
+import { evaluateForm } from "./evaluate-form.ts";
 import { FinishingFields } from "./finishing-fields.tsx";
 import { judgeForm } from "./judge-form.ts";
+import { judgingContext } from "./judging-context.ts";
 import { KeyLegend } from "./key-legend.tsx";
 import { withEntryKind, withRunField } from "./pass-form.ts";
 import { PassGrounds } from "./pass-grounds.tsx";
 import { PassTable } from "./pass-table.tsx";
 import { PassVerdict } from "./pass-verdict.tsx";
-import { reasonsOf } from "./reasons-of.ts";
 import { SafetyCaution } from "./safety-caution.tsx";
 import { SetupFields } from "./setup-fields.tsx";
 import {
@@ -190,15 +190,7 @@ export function TestSheet({
 
 function useEvaluations(form: TestForm, subject: TestSubject) {
   return useMemo(() => {
-    const standard = subject.standards.find(({ id }) => id === form.standardId);
-    const context: JudgingContext = {
-      nameplate: subject.nameplate,
-      points: subject.plan.body.points,
-      asks: subject.plan.body,
-      rules: subject.rules,
-      reasons: reasonsOf(form, subject.openWork),
-      certifiedPoints: standard?.calibration?.points ?? null,
-    };
+    const context = judgingContext(form, subject);
     return {
       asFound: judgeForm(form, "asFound", context),
       // What does not depend on the reason; its limits and verdicts are shown nowhere.

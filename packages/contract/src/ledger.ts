@@ -1,5 +1,13 @@
 import { z } from "zod";
-import { dateSchema, idParams, idSchema, instantSchema, pageOf, pageQuery, personRefSchema } from "./common.ts";
+import {
+  dateSchema,
+  idParams,
+  idSchema,
+  instantSchema,
+  pageOf,
+  pageQuery,
+  personRefSchema,
+} from "./common.ts";
 import { operation } from "./operation.ts";
 
 /** Every action that the ledger knows: "noun.verb". */

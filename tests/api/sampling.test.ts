@@ -176,6 +176,65 @@ describe("a draw", () => {
     expect(now).not.toEqual(units.map(({ utilityNumber }) => utilityNumber));
   });
 
+  it("closes the work of the draw that it replaces, with the reason, and leaves one piece a sampled meter", async () => {
+    const { lot, units } = await drawnShipment(shipmentScheme, 20);
+    const [tested] = units;
+    if (tested === undefined) throw new Error("the draw has units");
+    await bench.test(tested, "100", "new-shipment");
+    const listId = newId();
+    await bench.engineer.agent
+      .post(`/api/lots/${lot.id}/lists`)
+      .send({
+        id: listId,
+        seed: { source: "typed-dice", announcement: null, notBefore: null },
+        repeats: {
+          id: (await bench.lot(lot.id)).lists[0]?.id,
+          reason: "The dice were thrown without a witness",
+        },
+      })
+      .expect(201);
+    await bench.engineer.agent
+      .post(`/api/draw-lists/${listId}/draw`)
+      .send({ id: newId(), seed: "6 6 1 3 2 4" })
+      .expect(201);
+    const now = await bench.unitsOf(lot.id);
+    const held = new Map(now.map(({ meterId, place }) => [meterId, place]));
+    const gone = units.filter(({ meterId }) => !held.has(meterId));
+    const kept = units.filter(({ meterId }) => held.has(meterId));
+    // MIL-STD-105E Tables I and II-A: 20 at level II is letter C, and AQL 1.0 leads by the arrow to n 13. Two samples of
+    // 13 out of 20 share six meters at least, and are the same once in 77,520 times.
+    expect(gone.length).toBeGreaterThan(0);
+    expect(kept.length).toBeGreaterThan(0);
+    const openOf = async (meterId: string) =>
+      (await bench.engineer.agent.get(`/api/work-items?meterId=${meterId}`).expect(200)).body.rows;
+    for (const unit of gone) {
+      expect(await openOf(unit.meterId)).toEqual([]);
+      if (unit.meterId === tested.meterId) continue;
+      const { body } = await bench.engineer.agent
+        .get(`/api/ledger?subjectId=${unit.workItemId}&action=workItem.close`)
+        .expect(200);
+      expect(body.rows).toMatchObject([
+        { reason: expect.stringContaining("The dice were thrown without a witness") },
+      ]);
+      expect(body.rows[0].reason).toContain("its sample does not hold this meter");
+    }
+    for (const unit of now) {
+      expect(await openOf(unit.meterId)).toMatchObject([
+        { id: unit.workItemId, note: `Lot ${lot.number}, place ${unit.place} of the sample` },
+      ]);
+    }
+    // What a test answered stays answered by it.
+    const { rows } = await shop.admin.query(
+      "SELECT closed_reason, done_by_test_id IS NOT NULL AS done FROM work_item WHERE id = $1",
+      [tested.workItemId],
+    );
+    expect(rows).toEqual([{ closed_reason: null, done: true }]);
+    // Work that is closed is answered by no test any more.
+    const [lost] = gone.filter(({ meterId }) => meterId !== tested.meterId);
+    if (lost === undefined) throw new Error("a meter left the sample");
+    await expect(bench.test(lost, "100", "new-shipment")).rejects.toThrow("closed meanwhile");
+  });
+
   it("waits for a number that was announced", async () => {
     const { lot } = await bench.aShipment(await bench.aScheme(shipmentScheme), 20);
     const list = (notBefore: string | null) => ({

@@ -61,6 +61,7 @@ export const ledgerActions = [
   "testPlan.add",
   "workItem.open",
   "workItem.finish",
+  "workItem.close",
 ] as const;
 export type LedgerAction = (typeof ledgerActions)[number];
 

@@ -41,7 +41,7 @@ export async function sampleOf(
   timeZone: string,
 ): Promise<Sample> {
   const reason = reasonOfKind[lot.kind];
-  const rows = await findUnits(source, draw, reason);
+  const rows = await findUnits(source, draw.id);
   const events = groupedBy(await findDrawEvents(source, draw.id), ({ position }) => position);
   const tests = groupedBy(await findUnitTests(source, draw, reason), ({ meter_id }) => meter_id);
   const before = new Map(

@@ -22,7 +22,7 @@ import { type Actor, actorOf, newId, type Source, type Tx } from "../../platform
 import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getFileView, keepBytes, readBytes, readFileStream } from "../files/files.ts";
 import { getShop, requireOwnPassword } from "../people/people.ts";
-import { openWorkItems } from "../work-items/work-items.ts";
+import { closeWorkOfDraws, openWorkItems } from "../work-items/work-items.ts";
 import { decisionSheetData } from "./decision-sheet-data.ts";
 import { makerResultSchema } from "./maker-result.ts";
 import { type Sample, sampleOf } from "./sample-of.ts";
@@ -53,6 +53,7 @@ import {
   type NewDrawEvent,
   type NewLot,
   reasonOfKind,
+  type StoredDrawList,
   updateLot,
 } from "./store.ts";
 
@@ -434,7 +435,8 @@ export async function draw(
   if (found === null) throw notFound("list");
   const lot = await lockLot(tx, found.lotId);
   if (lot === null) throw notFound("lot");
-  const list = (await findDrawLists(tx, lot.id)).at(-1);
+  const lists = await findDrawLists(tx, lot.id);
+  const list = lists.at(-1);
   if (list === undefined || list.id !== listId) {
     throw new ProblemError("wrong-state", "A newer list of this lot was published: draw from that one.");
   }
@@ -484,16 +486,31 @@ export async function draw(
     throw new ProblemError("already-exists", "This list was drawn from already.");
   }
   await updateLot(tx, lot.id, { state: "drawn" }, entryId);
+  const places = new Map(drawn.sample.map((candidate, index) => [meterOf(candidate), index + 1]));
+  await closeWorkOfDraws(
+    tx,
+    lists.flatMap((earlier) => (earlier.draw === null ? [] : [earlier.draw.id])),
+    (meterId) => reasonToClose(lot, list, places.get(meterId)),
+  );
   await openWorkItems(
     tx,
-    drawn.sample.map((candidate, index) => workFor(lot, meterOf(candidate), index + 1)),
+    [...places].map(([meterId, place]) => workFor(lot, request.id, meterId, place)),
   );
   return await getLot(tx, lot.id, tx.actor);
 }
 
-function workFor(lot: LockedLot, meterId: string, place: number) {
+/** Why work of an earlier draw is closed: nobody waits for it, or the new draw asks for the meter under its new place. */
+function reasonToClose(lot: LockedLot, list: StoredDrawList, place: number | undefined): string {
+  const repeated = `List ${list.ordinal} of lot ${lot.number} repeats the one before it (${list.repeatReason})`;
+  return place === undefined
+    ? `${repeated}, and its sample does not hold this meter.`
+    : `${repeated}, and asks for this meter again as place ${place}.`;
+}
+
+function workFor(lot: LockedLot, drawId: string, meterId: string, place: number) {
   return {
     id: newId(),
+    drawId,
     meterId,
     reason: reasonOfKind[lot.kind],
     dueOn: lot.dueOn,
@@ -598,7 +615,7 @@ export async function recordEvents(
   }
   await openWorkItems(
     tx,
-    calledUp.map(({ position, place }) => workFor(lot, units.get(position)?.meterId ?? "", place)),
+    calledUp.map(({ position, place }) => workFor(lot, drawId, units.get(position)?.meterId ?? "", place)),
   );
   const after = await sampleOfLot(tx, lotId);
   const touched = new Set(rows.map(({ position }) => position));

@@ -702,20 +702,16 @@ export interface UnitRow {
   work_item_id: string | null;
 }
 
-export async function findUnits(
-  source: Source,
-  draw: { id: string; drawnAt: string },
-  reason: TestReason,
-): Promise<UnitRow[]> {
+export async function findUnits(source: Source, drawId: string): Promise<UnitRow[]> {
   return await source.query<UnitRow>(
     `SELECT u.position, u.spare, u.meter_id, m.utility_number, m.serial, sp.number AS service_point, sp.area,
-       CASE WHEN sp.id IS NULL THEN NULL ELSE coalesce(v.value, $4) END AS address,
-       (SELECT w.id FROM work_item w WHERE w.meter_id = u.meter_id AND w.reason = $3 AND w.opened_at >= $2 ORDER BY w.id LIMIT 1)
-         AS work_item_id
+       CASE WHEN sp.id IS NULL THEN NULL ELSE coalesce(v.value, $2) END AS address,
+       (SELECT w.id FROM work_item w WHERE w.draw_id = u.draw_id AND w.meter_id = u.meter_id AND w.closed_reason IS NULL
+        ORDER BY w.id LIMIT 1) AS work_item_id
      FROM draw_unit u JOIN meter m ON m.id = u.meter_id LEFT JOIN service_point sp ON sp.id = m.place_id
      LEFT JOIN personal_value v ON v.id = sp.address_id
      WHERE u.draw_id = $1 ORDER BY u.position`,
-    [draw.id, draw.drawnAt, reason, erasedText],
+    [drawId, erasedText],
   );
 }
 

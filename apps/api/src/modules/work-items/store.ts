@@ -42,7 +42,7 @@ export async function findOpenWork(
   filter: { meterId: string | undefined; after: { dueOn: string; id: string } | null; limit: number },
 ): Promise<WorkItem[]> {
   const rows = await source.query<WorkItemRow>(
-    `${select} WHERE w.done_by_test_id IS NULL AND ($1::uuid IS NULL OR w.meter_id = $1)
+    `${select} WHERE w.done_by_test_id IS NULL AND w.closed_reason IS NULL AND ($1::uuid IS NULL OR w.meter_id = $1)
        AND ($2::date IS NULL OR (coalesce(w.due_on, 'infinity'), w.id) > ($2, $3::uuid))
      ORDER BY coalesce(w.due_on, 'infinity'), w.id LIMIT $4`,
     [filter.meterId ?? null, filter.after?.dueOn ?? null, filter.after?.id ?? null, filter.limit],
@@ -74,12 +74,13 @@ export async function insertWorkItems(
     reason: TestReason;
     dueOn: string | null;
     note: string;
+    drawId: string;
   }[],
   entryIds: readonly string[],
 ): Promise<void> {
   await tx.query(
-    `INSERT INTO work_item (id, meter_id, reason, due_on, note, entry_id)
-     SELECT * FROM unnest($1::uuid[], $2::uuid[], $3::text[], $4::date[], $5::text[], $6::uuid[])`,
+    `INSERT INTO work_item (id, meter_id, reason, due_on, note, entry_id, draw_id)
+     SELECT * FROM unnest($1::uuid[], $2::uuid[], $3::text[], $4::date[], $5::text[], $6::uuid[], $7::uuid[])`,
     [
       items.map(({ id }) => id),
       items.map(({ meterId }) => meterId),
@@ -87,6 +88,7 @@ export async function insertWorkItems(
       items.map(({ dueOn }) => dueOn),
       items.map(({ note }) => note),
       entryIds,
+      items.map(({ drawId }) => drawId),
     ],
   );
 }
@@ -101,8 +103,33 @@ export async function finishWork(
 ): Promise<boolean> {
   const rows = await tx.query(
     `UPDATE work_item SET done_by_test_id = $3, entry_id = $4, version = version + 1
-     WHERE id = $1 AND meter_id = $2 AND done_by_test_id IS NULL RETURNING id`,
+     WHERE id = $1 AND meter_id = $2 AND done_by_test_id IS NULL AND closed_reason IS NULL RETURNING id`,
     [id, meterId, testId, entryId],
   );
   return rows.length === 1;
+}
+
+/** Locks the open work that draws asked for, by id. */
+export async function lockWorkOfDraws(
+  tx: Tx,
+  drawIds: readonly string[],
+): Promise<{ id: string; meter_id: string }[]> {
+  return await tx.query(
+    `SELECT id, meter_id FROM work_item WHERE draw_id = ANY ($1) AND done_by_test_id IS NULL AND closed_reason IS NULL
+     ORDER BY id FOR UPDATE`,
+    [drawIds],
+  );
+}
+
+/** Closes open work without a test, each with its reason and its entry. */
+export async function closeWork(
+  tx: Tx,
+  closings: readonly { id: string; reason: string }[],
+  entryIds: readonly string[],
+): Promise<void> {
+  await tx.query(
+    `UPDATE work_item w SET closed_reason = x.reason, entry_id = x.entry_id, version = version + 1
+     FROM unnest($1::uuid[], $2::text[], $3::uuid[]) AS x (id, reason, entry_id) WHERE w.id = x.id`,
+    [closings.map(({ id }) => id), closings.map(({ reason }) => reason), entryIds],
+  );
 }

@@ -6,7 +6,15 @@ import { writeEntries, writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
-import { findOpenWork, findWorkItem, finishWork, insertWorkItem, insertWorkItems } from "./store.ts";
+import {
+  closeWork,
+  findOpenWork,
+  findWorkItem,
+  finishWork,
+  insertWorkItem,
+  insertWorkItems,
+  lockWorkOfDraws,
+} from "./store.ts";
 
 export async function listWorkItems(
   database: Database,
@@ -49,7 +57,7 @@ export async function openWorkItem(
   return opened;
 }
 
-/** Asks for tests of many meters at once, each with its own ledger entry; the meters are on record. */
+/** Asks for tests of a draw's meters at once, each with its own ledger entry; the meters are on record. */
 export async function openWorkItems(
   tx: Tx,
   items: readonly {
@@ -58,19 +66,49 @@ export async function openWorkItems(
     reason: TestReason;
     dueOn: string | null;
     note: string;
+    drawId: string;
   }[],
 ): Promise<void> {
   if (items.length === 0) return;
   const entryIds = await writeEntries(
     tx,
-    items.map(({ id, meterId, reason, dueOn, note }) => ({
+    items.map(({ id, meterId, reason, dueOn, note, drawId }) => ({
       action: "workItem.open",
       subjectType: "workItem",
       subjectId: id,
-      payload: { meterId, reason, dueOn, note },
+      payload: { meterId, reason, dueOn, note, drawId },
     })),
   );
   await insertWorkItems(tx, items, entryIds);
+}
+
+/**
+ * Closes what is still open of the work that draws asked for, without a test, each with its own ledger entry.
+ *
+ * @param drawIds   the draws
+ * @param reasonFor why the work on a meter is closed; null leaves it open
+ */
+export async function closeWorkOfDraws(
+  tx: Tx,
+  drawIds: readonly string[],
+  reasonFor: (meterId: string) => string | null,
+): Promise<void> {
+  const closings = (await lockWorkOfDraws(tx, drawIds)).flatMap(({ id, meter_id: meterId }) => {
+    const reason = reasonFor(meterId);
+    return reason === null ? [] : [{ id, meterId, reason }];
+  });
+  if (closings.length === 0) return;
+  const entryIds = await writeEntries(
+    tx,
+    closings.map(({ id, meterId, reason }) => ({
+      action: "workItem.close",
+      subjectType: "workItem",
+      subjectId: id,
+      reason,
+      payload: { meterId },
+    })),
+  );
+  await closeWork(tx, closings, entryIds);
 }
 
 /**
@@ -93,7 +131,7 @@ export async function finishWorkItems(
     if (!(await finishWork(tx, id, meterId, testId, entryId))) {
       throw new ProblemError(
         "wrong-state",
-        "This work was answered by another test meanwhile; take it off and save again.",
+        "This work was answered by another test or closed meanwhile; take it off and save again.",
         {
           errors: [{ pointer: "/workItemIds", detail: "This holds work that is no longer open." }],
         },

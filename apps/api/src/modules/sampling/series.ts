@@ -67,17 +67,20 @@ function eventOf(happening: Happening, characteristic: SamplingCharacteristic): 
       : { kind: said.kind, reason: said.reason };
   }
   const { lot } = happening;
-  const counts = countsSchema
-    .parse(JSON.parse(lot.evaluation ?? "[]"))
-    .find((counted) => counted.characteristic === characteristic);
+  const all = countsSchema.parse(JSON.parse(lot.evaluation ?? "[]"));
+  const counts = all.find((counted) => counted.characteristic === characteristic);
   if (counts === undefined || lot.outcome === null) return null;
-  // Where a person decided, their word is the outcome of the characteristic that the plan could not decide.
-  const outcome =
+  const byPlan =
     counts.outcome === "accepted" ||
     counts.outcome === "not-accepted" ||
     counts.outcome === "accepted-return-to-normal"
       ? counts.outcome
-      : lot.outcome;
+      : null;
+  // A lot that the plan does not accept for another characteristic is asked of nobody: of this one, which the plan could
+  // not decide, nothing is known, so it does not count here. The texts are silent on it.
+  if (byPlan === null && all.some(({ outcome }) => outcome === "not-accepted")) return null;
+  // Where a person decided, their word is the outcome of the characteristic that the plan could not decide.
+  const outcome = byPlan ?? lot.outcome;
   return {
     kind: "lot",
     inspection: lot.resubmits_id === null ? "original" : "resubmitted",

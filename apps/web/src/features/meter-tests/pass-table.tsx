@@ -56,7 +56,12 @@ export function PassTable({
   const hasRepeats = form.points.some(({ runs }) => runs.length > 1);
   const quantities = [...new Set(points.map(({ quantity }) => quantity))].join(", ");
   return (
-    <div className="pass-table" data-fields={fields.length} data-repeats={hasRepeats || undefined}>
+    <div
+      className="pass-table"
+      data-fields={fields.length}
+      data-wide={fields.length > 2 || undefined}
+      data-repeats={hasRepeats || undefined}
+    >
       <div className="point-row pass-table-head" aria-hidden="true">
         <span>Point</span>
         <span className="point-runs">

@@ -295,6 +295,38 @@ describe("as left", () => {
     ]);
   });
 
+  it("is complete where the file says that the adjusted meter does not creep", async () => {
+    const tests = await putIn(
+      [
+        `${head},Creep,Creep2`,
+        `${number(0)},${aTime()},103.5,103.1,103.2,100.1,100,99.9,magnet moved,none,none`,
+        `${number(1)},${aTime()},100.5,100.1,100.2,100.5,100.1,100.2,,yes,no`,
+        `${number(2)},${aTime()},100.5,100.1,100.2,,,,,none,none`,
+      ].join("\n"),
+      aBody({ columns: { ...columns(), Creep: "creep", Creep2: "creepAsLeft" } }),
+    );
+    const asLeft = tests.map(({ outcome }) => (outcome.kind === "tested" ? outcome.asLeft : null));
+    expect(asLeft).toMatchObject([
+      { kind: "entered", pass: { creep: "none" } },
+      { kind: "entered", pass: { creep: "none" } },
+      { kind: "same" },
+    ]);
+    // North Carolina: within 98 and 102 without creep passes; a meter that creeps fails.
+    expect(tests.map(({ asFound, asLeft: left }) => [asFound, left])).toEqual([
+      ["fail", "pass"],
+      ["fail", "pass"],
+      ["pass", "pass"],
+    ]);
+  });
+
+  it("needs figures as left where creep is said to be another as left", async () => {
+    const { problems } = await dryRun(
+      `${head},Creep,Creep2\n${number(0)},${aTime()},100,100,100,,,,,yes,no\n`,
+      aBody({ columns: { ...columns(), Creep: "creep", Creep2: "creepAsLeft" } }),
+    );
+    expect(codes(problems)).toEqual(["2 Creep2 as-left-missing"]);
+  });
+
   it("is asked for whole, and where work is named", async () => {
     const { problems } = await dryRun(
       [
@@ -448,6 +480,7 @@ describe("what rows name", () => {
     ].join("\n");
     const { problems } = await dryRun(csv, aBody({ columns, defaultReason: "removal" }));
     expect(codes(problems)).toEqual(["5 Why unknown-reason", "6 Std standard-overdue"]);
+    expect(problems[1]?.value).toBe(imports.overdueStandard);
     const { problems: unknown } = await dryRun(
       `Meter,When,FL,LL,PF,Why,Std,Plan\n${number()},${aTime()},100,100,100,,NO-STD,NO-PLAN\n`,
       aBody({ columns, defaultReason: "removal" }),

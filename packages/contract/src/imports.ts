@@ -49,12 +49,12 @@ const columnsOf = <Field extends z.ZodType<string>>(field: Field) =>
  * figure as found, in the mapping's sign convention; "FL.counts" and "FL.standardEnergy" are as found, too.
  *
  * A row without figures as left says that nothing was adjusted. Where no column names the tester, whoever has the file
- * taken in counts as the tester. Seals are separated by commas or semicolons inside their cell.
+ * taken in counts as the tester. "creep" is as found, "creepAsLeft" as left, both in the mapping's words for creep. Seals are separated by commas or semicolons inside their cell.
  */
 export const testFieldSchema = z
   .string()
   .regex(
-    /^(meterNumber|serial|performedAt|performedDate|performedTime|tester|reason|standard|planCode|remarks|readingBefore|readingAfter|creep|noTestPossible|volts|amperes|temperature|adjustment|sealsApplied|sealsRemoved|[A-Z0-9][A-Z0-9-]{0,11}\.(asFound|asLeft|counts|standardEnergy))$/,
+    /^(meterNumber|serial|performedAt|performedDate|performedTime|tester|reason|standard|planCode|remarks|readingBefore|readingAfter|creep|creepAsLeft|noTestPossible|volts|amperes|temperature|adjustment|sealsApplied|sealsRemoved|[A-Z0-9][A-Z0-9-]{0,11}\.(asFound|asLeft|counts|standardEnergy))$/,
     "unknown field",
   );
 

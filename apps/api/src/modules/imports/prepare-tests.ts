@@ -116,7 +116,7 @@ export async function prepareTests(
         : built.errors.map((error) => ({
             ...problemAt(error.pointer, input, source.layout, built.slug === "standard-overdue"),
             rowNumber: resolvedRow.rowNumber,
-            value: "",
+            value: error.pointer.startsWith("/standardId") ? (resolvedRow.row.standard ?? "") : "",
             detail: error.detail,
           }));
     if (built.kind === "built" && refusals.length === 0) tests.push(built.test);
@@ -335,6 +335,13 @@ function whatMissesPlan(
       "The row says that something was adjusted and has no figures as left. Add them, or empty this cell.",
     );
   }
+  if (hasOtherCreep(row) && leftKeys.size === 0) {
+    refuse(
+      layout.of("creepAsLeft")?.heading,
+      "as-left-missing",
+      "Creep as left is not as it was found, and the row has no figures as left. Add them, or empty this cell.",
+    );
+  }
   return problems;
 }
 
@@ -387,13 +394,20 @@ function toInput({ row, meter, planId, standardId }: ResolvedRow, mapping: TestM
   };
 }
 
+/** Whether the row says of creep as left what it does not say of it as found. */
+function hasOtherCreep(row: TestRow): boolean {
+  return row.creepAsLeft !== null && row.creepAsLeft !== row.creep;
+}
+
 /** A row without figures as left, or with the same once more, says that nothing was adjusted. */
 function asLeftOf(row: TestRow): Extract<TestInput["outcome"], { kind: "tested" }>["asLeft"] {
-  const same = row.asLeft.length === 0 || (row.adjustment === "" && areEqual(row.asLeft, row.asFound));
+  const same =
+    row.asLeft.length === 0 ||
+    (row.adjustment === "" && !hasOtherCreep(row) && areEqual(row.asLeft, row.asFound));
   if (same) return { kind: "same" };
   return {
     kind: "entered",
-    pass: { points: [...row.asLeft], creep: "not-checked" },
+    pass: { points: [...row.asLeft], creep: row.creepAsLeft ?? "not-checked" },
     adjustment: row.adjustment === "" ? "Not described in the bench's file." : row.adjustment,
   };
 }

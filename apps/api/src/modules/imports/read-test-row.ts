@@ -27,6 +27,8 @@ export interface TestRow {
   readonly asLeft: readonly PointEntry[];
   readonly adjustment: string;
   readonly creep: PassEntry["creep"];
+  /** Null where the row says nothing of creep as left. */
+  readonly creepAsLeft: PassEntry["creep"] | null;
   readonly conditions: NewMeterTest["conditions"];
   readonly readingBefore: string | null;
   readonly readingAfter: string | null;
@@ -59,7 +61,8 @@ export function readTestRow(
     asFound: untestable === null ? cells.asFound() : cells.noFigures(),
     asLeft: untestable === null ? cells.asLeft() : [],
     adjustment: cells.longText("adjustment"),
-    creep: cells.creep(),
+    creep: cells.creep("creep") ?? "not-checked",
+    creepAsLeft: cells.creep("creepAsLeft"),
     conditions: {
       volts: cells.decimal("volts", "positive"),
       amperes: cells.decimal("amperes", "positive"),
@@ -143,18 +146,18 @@ class TestCells extends Cells<TestMapping> {
     );
   }
 
-  creep(): PassEntry["creep"] {
-    const column = this.layout.of("creep");
+  /** What a cell says of creep, null where it says nothing. */
+  creep(field: "creep" | "creepAsLeft"): PassEntry["creep"] | null {
+    const column = this.layout.of(field);
     const word = this.cell(column);
-    if (word === "") return "not-checked";
+    if (word === "") return null;
     const ours = lookUp(this.mapping.creepWords, word) ?? word.toLowerCase();
     if (isOneOf(["none", "creeps", "not-checked"] as const, ours)) return ours;
-    this.refuse(
+    return this.refuse(
       column,
       "unknown-word",
       "The mapping does not know this word for creep. Add it to the mapping, or empty the cell where creep was not checked.",
     );
-    return "not-checked";
   }
 
   asFound(): PointEntry[] {

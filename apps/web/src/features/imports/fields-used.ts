@@ -31,6 +31,6 @@ export function fieldsUsed(fields: readonly string[]): FieldsUsed {
     standard: fields.includes("standard"),
     planCode: fields.includes("planCode"),
     noTestPossible: fields.includes("noTestPossible"),
-    creep: fields.includes("creep"),
+    creep: fields.includes("creep") || fields.includes("creepAsLeft"),
   };
 }

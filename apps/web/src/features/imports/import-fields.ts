@@ -33,6 +33,7 @@ const testFieldNames: Readonly<Record<string, string>> = {
   planCode: "Test plan's code",
   noTestPossible: "Why no test was possible",
   creep: "Creep",
+  creepAsLeft: "Creep as left",
   adjustment: "What was adjusted",
   readingBefore: "Register reading before",
   readingAfter: "Register reading after",

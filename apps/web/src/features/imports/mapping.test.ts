@@ -297,6 +297,10 @@ describe("the words of a file", () => {
 
   it("that the dry run did not know stand in the form, under their own field", () => {
     const form = withColumnField(answered(), 4, "creep", []);
+    const asLeft = withWordsSetAside(withColumnField(answered(), 4, "creepAsLeft", []), [
+      { code: "unknown-word", column: "FL counts", value: "maybe" },
+    ]);
+    expect(asLeft.creepWords.map(({ word }) => word)).toEqual(["maybe"]);
     const filled = withWordsSetAside(form, [
       { code: "unknown-reason", column: "Why", value: "WHIM" },
       { code: "unknown-word", column: "FL counts", value: "perhaps" },

@@ -8,6 +8,7 @@ const wordLists = {
   reason: { part: "reasons", ours: testReasons },
   noTestPossible: { part: "noTestPossible", ours: untestableReasons },
   creep: { part: "creepWords", ours: ["none", "creeps", "not-checked"] },
+  creepAsLeft: { part: "creepWords", ours: ["none", "creeps", "not-checked"] },
 } as const satisfies Record<
   string,
   { part: "reasons" | "noTestPossible" | "creepWords"; ours: readonly string[] }
@@ -31,8 +32,12 @@ export function withColumnField(
 
 /** The form with words of the file listed under the field that they belong to; other fields have no list of words. */
 export function withUnknownWords(form: MappingForm, field: string, words: readonly string[]): MappingForm {
-  if (field !== "reason" && field !== "noTestPossible" && field !== "creep") return form;
+  if (!isWordField(field)) return form;
   const { part, ours } = wordLists[field];
   const theirs = words.filter((word) => !(ours as readonly string[]).includes(word.toLowerCase()));
   return { ...form, [part]: withWords(form[part], theirs) };
+}
+
+function isWordField(field: string): field is keyof typeof wordLists {
+  return Object.hasOwn(wordLists, field);
 }

@@ -192,7 +192,11 @@ describe("an amendment of a test long past", () => {
     });
     const first = (await bench.technician.agent.post("/api/meter-tests").send(test).expect(201))
       .body as MeterTest;
-    expect([first.profile.key, first.place, first.calibration?.id]).toEqual([key, "SP-0417", older]);
+    expect([first.profile.key, first.place, first.calibration?.id]).toEqual([
+      key,
+      "service point SP-0417",
+      older,
+    ]);
     await inTransaction(shop.admin, null, (tx) =>
       moveMeters(tx, [{ event: event("return", bench.placeId, 5), state: "in-shop" }]),
     );
@@ -209,7 +213,11 @@ describe("an amendment of a test long past", () => {
 
     const amendment = anAmendmentOf(first, { standardId });
     const amended = (await amend(first.id, amendment).expect(201)).body as MeterTest;
-    expect([amended.profile.key, amended.place, amended.calibration?.id]).toEqual([key, "SP-0417", older]);
+    expect([amended.profile.key, amended.place, amended.calibration?.id]).toEqual([
+      key,
+      "service point SP-0417",
+      older,
+    ]);
 
     const other = await bench.aMeter(typeId);
     await bench.technician.agent

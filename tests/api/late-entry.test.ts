@@ -86,7 +86,7 @@ describe("a test that is entered after its meter moved", () => {
     const test = testOf(meterId, 90);
     const late = (await bench.technician.agent.post("/api/meter-tests").send(test).expect(201))
       .body as MeterTest;
-    expect([late.place, late.profile.key]).toEqual(["SP-0519", elsewhere]);
+    expect([late.place, late.profile.key]).toEqual(["service point SP-0519", elsewhere]);
   });
 
   it("keeps its own place among many that are put in together", async () => {

@@ -4,6 +4,7 @@ import type { TestRow, Verdict } from "@sealbook/contract/meters";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 import { personRef } from "../../platform/person-ref.ts";
+import { placeWords } from "../../platform/place-words.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { parseAverageMethods } from "../people/people.ts";
 import { entryBodySchema } from "./entry-body.ts";
@@ -396,7 +397,7 @@ export async function findWholeTest(source: Source, id: string): Promise<TestWit
   const [row] = await source.query<WholeRow>(
     `SELECT ${rowColumns}, t.recorded_at, t.actor_id, ${nameOf("t.actor_id")} AS recorder_name, t.plan_id,
        NOT EXISTS (SELECT FROM test_plan x WHERE x.code = p.code AND x.revision > p.revision) AS plan_is_current,
-       t.profile_id, (SELECT name FROM place WHERE id = t.place_id) AS place, t.standard_id, t.calibration_id, t.error_applied_by_bench, t.entry_body, t.evaluation,
+       t.profile_id, (SELECT ${placeWords("x")} FROM place x WHERE x.id = t.place_id) AS place, t.standard_id, t.calibration_id, t.error_applied_by_bench, t.entry_body, t.evaluation,
        t.engine_version, t.amendment_reason, t.import_id,
        (SELECT f.name FROM import i JOIN file f ON f.id = i.file_id WHERE i.id = t.import_id) AS import_file_name, t.import_row, t.entry_id,
        e.at AS entry_at, e.actor_id AS entry_actor_id, e.action AS entry_action, e.subject_type AS entry_subject_type,

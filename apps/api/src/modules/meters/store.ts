@@ -4,6 +4,7 @@ import type { Database } from "../../platform/database.ts";
 import { localDate } from "../../platform/local-date.ts";
 import { personRef } from "../../platform/person-ref.ts";
 import { erasedText } from "../../platform/personal-values.ts";
+import { placeWords } from "../../platform/place-words.ts";
 import type { Prisma } from "../../platform/prisma/client.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 
@@ -14,7 +15,7 @@ const lastTest = `LEFT JOIN LATERAL (
     ORDER BY t.performed_at DESC, t.id DESC LIMIT 1
   ) last ON true`;
 
-const rowSelect = `SELECT m.id, m.utility_number, m.serial, m.maker, y.model, y.form, m.state, p.name AS place,
+const rowSelect = `SELECT m.id, m.utility_number, m.serial, m.maker, y.model, y.form, m.state, ${placeWords("p")} AS place,
     last.performed_at AS last_test_at, last.verdict_as_found AS last_verdict
   FROM meter m JOIN meter_type y ON y.id = m.type_id JOIN place p ON p.id = m.place_id ${lastTest}`;
 

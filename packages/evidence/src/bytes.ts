@@ -33,3 +33,8 @@ export function concatBytes(...parts: Uint8Array[]): Uint8Array {
   }
   return whole;
 }
+
+/** Whether two byte strings are the same; for public values, as it stops at the first difference. */
+export function equalBytes(one: Uint8Array, other: Uint8Array): boolean {
+  return one.length === other.length && one.every((byte, at) => byte === other[at]);
+}

@@ -1,7 +1,8 @@
-import { toHex } from "@sealbook/evidence/bytes";
+import { concatBytes, equalBytes, toHex, utf8 } from "@sealbook/evidence/bytes";
 import { type Checkpoint, openCheckpoint } from "@sealbook/evidence/checkpoint";
 import { appendLeaf, joinSubtrees, type Subtree } from "@sealbook/evidence/frontier";
-import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
+import { leafHash } from "@sealbook/evidence/leaf-and-node-hash";
+import { ledgerEntryText } from "@sealbook/evidence/ledger-entry";
 import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
 import {
   type CheckedLeaf,
@@ -154,7 +155,10 @@ async function checkLeaves(
   let leaves = 0;
   let next = 0;
   let whole: number | null = null;
-  for (let page = await findLeavesFrom(reader, 0, pageSize); page.length > 0; ) {
+  let page = await findLeavesFrom(reader, 0, pageSize);
+  while (page.length > 0) {
+    // The database looks the next leaves up while these are checked.
+    const following = findLeavesFrom(reader, (page.at(-1)?.index ?? 0) + 1, pageSize);
     for (const leaf of page) {
       leaves += 1;
       if (leaf.index !== next) {
@@ -167,8 +171,7 @@ async function checkLeaves(
       next = leaf.index + 1;
       checkEntry(leaf, findings);
       if (whole !== null) continue;
-      const completed = appendLeaf(frontier, leaf.hash).map(toHex).join("");
-      if (completed !== toHex(leaf.completed)) {
+      if (!equalBytes(concatBytes(...appendLeaf(frontier, leaf.hash)), leaf.completed)) {
         findings.push({
           name: "subtree-differs",
           sentence: `The hashes kept beside leaf ${leaf.index} are not those of the leaves before it.`,
@@ -176,7 +179,7 @@ async function checkLeaves(
       }
       if (sizes.has(next)) roots.set(next, joinSubtrees(frontier.map(({ hash }) => hash)));
     }
-    page = await findLeavesFrom(reader, next, pageSize);
+    page = await following;
   }
   return { leaves, whole: whole ?? next, roots };
 }
@@ -187,7 +190,7 @@ function checkEntry(leaf: CheckedLeaf, findings: Finding[]): void {
       name: "leaf-without-entry",
       sentence: `Leaf ${leaf.index} is of entry ${leaf.entryId}, which is gone.`,
     });
-  } else if (ledgerEntryHash(leaf.entry) !== toHex(leaf.hash)) {
+  } else if (!equalBytes(leafHash(utf8(ledgerEntryText(leaf.entry))), leaf.hash)) {
     findings.push({
       name: "entry-changed",
       sentence: `Entry ${leaf.entryId} (${leaf.entry.action}, ${leaf.entry.at}), leaf ${leaf.index}, is not what was logged: entry or leaf was changed.`,

@@ -89,6 +89,7 @@ async function screensOfTheDemo(): Promise<string[]> {
     "/programmes/new",
     "/group-years",
     "/corrective-actions",
+    "/draw-rules",
     "/service-points",
     "/service-points/new",
     "/rules",

@@ -51,6 +51,7 @@ export const actionNames: Record<LedgerAction, string> = {
   "testPlan.add": "Test plan added",
   "workItem.open": "Test asked for",
   "workItem.finish": "Test made",
+  "workItem.close": "Work closed without a test",
 };
 
 /** An action's name; an action that this client does not know yet stands as the ledger spells it. */

@@ -89,6 +89,23 @@ describe("a figure that is seldom true", () => {
   });
 });
 
+describe("a meter that stands still at light load", () => {
+  it("is recorded with 0 % there once that is confirmed, and fails by its average", async () => {
+    // Kh 1.8, 0 counts against 18 Wh: R = 100 x 0 x 1.8 / (1 x 18) = 0. Method 1: (4 x 100 + 0) / 5 = 80.
+    for (const stopped of [counted("0", "18"), registration("0")]) {
+      const outcome = {
+        kind: "tested" as const,
+        asFound: pass({ FL: registration("100"), LL: stopped, PF: registration("100") }),
+        asLeft: { kind: "same" as const },
+      };
+      const refused = await send({ outcome }).expect(422);
+      expect(refused.body.errors).toMatchObject([{ detail: expect.stringContaining("registers 0 %") }]);
+      const taken = (await send({ outcome, confirmedUnusual: true }).expect(201)).body as MeterTest;
+      expect(taken).toMatchObject({ lightLoadAsFound: "0", averageAsFound: "80", asFound: "fail" });
+    }
+  });
+});
+
 describe("a meter added by hand", () => {
   it("was not bought in the future", async () => {
     const typeId = await bench.aType(plan);

@@ -1,4 +1,6 @@
+import { averageRegistration } from "@sealbook/metrology/accuracy/average-registration";
 import { circuitPower } from "@sealbook/metrology/accuracy/circuit-power";
+import { correctForStandard } from "@sealbook/metrology/accuracy/correct-for-standard";
 import { countsForTime } from "@sealbook/metrology/accuracy/counts-for-time";
 import { creepsByRotation } from "@sealbook/metrology/accuracy/creeps-by-rotation";
 import { energyFromRevolutions } from "@sealbook/metrology/accuracy/energy-from-revolutions";
@@ -16,9 +18,11 @@ import { watthourConstantFromRating } from "@sealbook/metrology/accuracy/watthou
 import { circuitFactor } from "@sealbook/metrology/forms/circuit-factor";
 import { electricalCount } from "@sealbook/metrology/forms/electrical-count";
 import { Fraction } from "@sealbook/metrology/fraction";
+import { northCarolina } from "@sealbook/metrology/profiles/places/north-carolina";
 import {
   amperes,
   counts,
+  energy,
   factor,
   percentRegistration,
   seconds,
@@ -34,6 +38,45 @@ const trainingSheet = "bartleby.com/essay/Metering-Formula-F3N9UXADJK8Q";
 const navy = "US Navy MO-221, navalfacilities.tpub.com/mo221/mo2210142.htm";
 const berkeley = "standby.lbl.gov/measure/in-home/electrometer";
 const revolutionGuide = "calculator5.snowdaycalculatornow.com/?p=5525, solved examples";
+
+describe("a meter that stands still while energy passes", () => {
+  it("registers 0 % and has an error of -100 %", () => {
+    // By hand: R = 100 x 0 x 7.2 / (1 x 60) = 0; E = R - 100 = -100.
+    const registration = registrationFromCounts({
+      counts: counts("0"),
+      whPerCount: wattHoursPerCount("7.2"),
+      circuitFactor: factor("1"),
+      standardEnergy: energy("60", "Wh"),
+    });
+    expect(registration.toText()).toBe("0");
+    expect(percentErrorOf(registration).toText()).toBe("-100");
+    // By hand: R_true = 0 x 100.05 / 100 = 0, whatever the standard's own error.
+    expect(correctForStandard(registration, percentRegistration("100.05")).toText()).toBe("0");
+  });
+
+  it("enters the average as 0, not as a point that is missing", () => {
+    // By hand, 04 NCAC 11 R08-11(a)(1): (4 x 100 + 0) / 5 = 80.
+    const method1 = northCarolina.averages[0]?.rule;
+    if (method1 === undefined) throw new Error("the profile has method 1");
+    const average = averageRegistration(method1, {
+      "full-load": percentRegistration("100"),
+      "light-load": percentRegistration("0"),
+    });
+    expect(average.kind === "average" ? average.registration.toText() : average.kind).toBe("80");
+  });
+
+  it("needs energy that passed, and never registers less than nothing", () => {
+    const run = (n: string, w: string) => () =>
+      registrationFromCounts({
+        counts: counts(n),
+        whPerCount: wattHoursPerCount("7.2"),
+        circuitFactor: factor("1"),
+        standardEnergy: energy(w, "Wh"),
+      });
+    expect(run("0", "0")).toThrow(RangeError);
+    expect(run("-1", "60")).toThrow(RangeError);
+  });
+});
 
 describe("registration from revolutions of a rotating standard", () => {
   it.each([
@@ -101,7 +144,7 @@ describe("registration from revolutions of a rotating standard", () => {
     expect(percentErrorOf(percentRegistration("99.79")).toText()).toBe("-0.21");
   });
 
-  it("refuses a run without counts, energy, constant or factor", () => {
+  it("refuses a run without energy, constant or factor, or with counts below 0", () => {
     const run = {
       counts: counts("1"),
       whPerCount: wattHoursPerCount("1"),
@@ -109,7 +152,7 @@ describe("registration from revolutions of a rotating standard", () => {
       standardEnergy: standardEnergyFromRevolutions(counts("1"), wattHoursPerCount("1")),
     };
     expect(registrationFromCounts(run).toText()).toBe("100");
-    expect(() => registrationFromCounts({ ...run, counts: counts("0") })).toThrow(RangeError);
+    expect(() => registrationFromCounts({ ...run, counts: counts("-1") })).toThrow(RangeError);
     expect(() => registrationFromCounts({ ...run, whPerCount: wattHoursPerCount("0") })).toThrow(RangeError);
     expect(() => registrationFromCounts({ ...run, circuitFactor: factor("0") })).toThrow(RangeError);
     expect(() => standardEnergyFromRevolutions(counts("0"), wattHoursPerCount("1"))).toThrow(RangeError);

@@ -40,16 +40,19 @@ export const untestableReasonNames: Record<UntestableReason, string> = {
 export const runEntrySchema = z.discriminatedUnion("kind", [
   z.strictObject({
     kind: z.literal("counts"),
-    counts: positiveDecimalSchema,
+    counts: notNegativeDecimalSchema.describe("0 where the meter stood still while energy passed"),
     standardEnergy: positiveDecimalSchema.describe("Wh (VARh, VAh) that the standard indicated"),
   }),
   z.strictObject({
     kind: z.literal("revolutions"),
-    counts: positiveDecimalSchema,
+    counts: notNegativeDecimalSchema.describe("0 where the meter stood still while energy passed"),
     standardRevolutions: positiveDecimalSchema,
     standardConstant: positiveDecimalSchema.describe("Ks at the tap and voltage in use, Wh per revolution"),
   }),
-  z.strictObject({ kind: z.literal("registration"), registrationPercent: positiveDecimalSchema }),
+  z.strictObject({
+    kind: z.literal("registration"),
+    registrationPercent: notNegativeDecimalSchema.describe("0 where the meter stood still"),
+  }),
 ]);
 
 /** One reading of demand beside the reference; the words are those of metrology's DemandReading. */

@@ -33,7 +33,8 @@ export interface RunResult {
 }
 
 /**
- * Registration of one run as entered, corrected for the standard's error where there is one to apply.
+ * Registration of one run as entered, corrected for the standard's error where there is one to apply. A meter that
+ * stands still while energy passes registers 0 %: that is a figure, and it is judged.
  *
  * @param run                   the entry; empty fields are not entered yet
  * @param point                 the plan's point
@@ -94,7 +95,7 @@ type RunRead =
 
 function readRun(run: RunEntry, point: PlanPoint, constants: PointConstants | null): RunRead {
   if (run.kind === "registration") {
-    const read = readFields({ registrationPercent: run.registrationPercent });
+    const read = readFields({ registrationPercent: run.registrationPercent }, ["registrationPercent"]);
     return read.kind === "read"
       ? {
           kind: "indicated",
@@ -104,7 +105,7 @@ function readRun(run: RunEntry, point: PlanPoint, constants: PointConstants | nu
       : read;
   }
   if (run.kind === "counts") {
-    const read = readFields({ counts: run.counts, standardEnergy: run.standardEnergy });
+    const read = readFields({ counts: run.counts, standardEnergy: run.standardEnergy }, ["counts"]);
     return read.kind === "read"
       ? registrationOf(
           read.values.counts,
@@ -115,11 +116,14 @@ function readRun(run: RunEntry, point: PlanPoint, constants: PointConstants | nu
         )
       : read;
   }
-  const read = readFields({
-    counts: run.counts,
-    standardRevolutions: run.standardRevolutions,
-    standardConstant: run.standardConstant,
-  });
+  const read = readFields(
+    {
+      counts: run.counts,
+      standardRevolutions: run.standardRevolutions,
+      standardConstant: run.standardConstant,
+    },
+    ["counts"],
+  );
   if (read.kind !== "read") {
     return read;
   }

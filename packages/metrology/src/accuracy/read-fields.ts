@@ -1,4 +1,5 @@
 import type { Fraction } from "../fraction.ts";
+import { readNotNegative } from "./read-not-negative.ts";
 import { readPositive } from "./read-positive.ts";
 
 export type FieldsRead<Field extends string> =
@@ -8,18 +9,22 @@ export type FieldsRead<Field extends string> =
   | { kind: "refused"; refused: { field: Field; text: string; reason: string }[] };
 
 /**
- * Reads fields of one entry that must all hold numbers greater than 0. A field that cannot be taken weighs more than
+ * Reads fields of one entry that must all hold numbers greater than 0, or at least 0 where that is said. A field that cannot be taken weighs more than
  * one that is empty, so that it is shown at once.
  *
- * @param texts  what stands in each field, by its name; at least one field
+ * @param texts      what stands in each field, by its name; at least one field
+ * @param mayBeZero  fields that take 0, too
  */
-export function readFields<Field extends string>(texts: Record<Field, string>): FieldsRead<Field> {
+export function readFields<Field extends string>(
+  texts: Record<Field, string>,
+  mayBeZero: readonly NoInfer<Field>[] = [],
+): FieldsRead<Field> {
   const values: Partial<Record<Field, Fraction>> = {};
   const missing: Field[] = [];
   const refused: { field: Field; text: string; reason: string }[] = [];
   const fields = Object.entries(texts) as [Field, string][];
   for (const [field, text] of fields) {
-    const read = readPositive(text);
+    const read = mayBeZero.includes(field) ? readNotNegative(text) : readPositive(text);
     if (read.kind === "number") {
       values[field] = read.value;
     } else if (read.kind === "blank") {

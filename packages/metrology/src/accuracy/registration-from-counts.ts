@@ -1,3 +1,4 @@
+import { requireNotNegative } from "../require-not-negative.ts";
 import { requirePositive } from "../require-positive.ts";
 import {
   type Counts,
@@ -14,12 +15,13 @@ import {
  * The quantity is active, reactive or apparent energy, the same for meter and standard; delivered and received energy
  * are both counted upwards, so the formula is one.
  *
- * @param run.counts          n, disk revolutions or pulses of the meter over the gate; > 0
+ * @param run.counts          n, disk revolutions or pulses of the meter over the gate; >= 0, and 0
+ *                            for a meter that stands still
  * @param run.whPerCount      K, Kh or Kt in Wh (VARh, VAh) per count; > 0
  * @param run.circuitFactor   m, how often the meter sees the standard's energy, by form and circuits driven; > 0
  * @param run.standardEnergy  W, the standard's energy over the same gate in Wh (VARh, VAh); > 0
  * @returns percent registration, exact
- * @throws RangeError if any of them is not greater than 0
+ * @throws RangeError if counts are negative, or any other is not greater than 0
  * @source definition of percent registration; the factor m is common practice, no source
  * @example 28.8 Wh per revolution, 2 revolutions, 2 elements in series, standard 24.04 x 1.2 Wh // 99.8336...
  */
@@ -29,7 +31,7 @@ export function registrationFromCounts<Unit extends EnergyQuantity>(run: {
   circuitFactor: Factor;
   standardEnergy: Energy<NoInfer<Unit>>;
 }): PercentRegistration {
-  requirePositive("counts", run.counts);
+  requireNotNegative("counts", run.counts);
   requirePositive("energy per count", run.whPerCount);
   requirePositive("circuit factor", run.circuitFactor);
   requirePositive("standard energy", run.standardEnergy);

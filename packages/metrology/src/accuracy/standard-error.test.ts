@@ -105,11 +105,11 @@ describe("correction for the standard's error", () => {
     expect(corrected.toText()).toBe("100.299");
   });
 
-  it("refuses registrations that are not greater than 0", () => {
-    expect(() => correctForStandard(percentRegistration("0"), percentRegistration("100"))).toThrow(
+  it("refuses a negative registration, and a standard that registers nothing", () => {
+    expect(() => correctForStandard(percentRegistration("-1"), percentRegistration("100"))).toThrow(
       RangeError,
     );
-    expect(() => correctForStandard(percentRegistration("100"), percentRegistration("-1"))).toThrow(
+    expect(() => correctForStandard(percentRegistration("100"), percentRegistration("0"))).toThrow(
       RangeError,
     );
   });

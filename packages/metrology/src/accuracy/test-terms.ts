@@ -72,7 +72,7 @@ export interface MeterConstants {
 export type RunEntry =
   | {
       kind: "counts";
-      /** Counts of the meter over the gate; > 0. */
+      /** Counts of the meter over the gate; >= 0, and 0 for a meter that stands still. */
       counts: DecimalString;
       /** Energy that the standard indicated over the same gate, Wh (VARh, VAh); > 0. */
       standardEnergy: DecimalString;
@@ -87,7 +87,7 @@ export type RunEntry =
     }
   | {
       kind: "registration";
-      /** Percent registration as the bench displayed it; > 0. */
+      /** Percent registration as the bench displayed it; >= 0. */
       registrationPercent: DecimalString;
     };
 

@@ -147,7 +147,9 @@ function malformedRuns(form: TestForm, pass: FormPass): OpenChoice[] {
     runs.flatMap((run, index) => {
       if (isRunBlank(run)) return [];
       return fieldsOfKind[run.kind].flatMap((field) => {
-        const read = readPositive(run[field]);
+        // A meter that stands still has no counts and registers 0 %.
+        const mayBeZero = field === "counts" || field === "registrationPercent";
+        const read = (mayBeZero ? readNotNegative : readPositive)(run[field]);
         if (read.kind === "number") return [];
         const detail = read.kind === "blank" ? "This is needed." : read.reason;
         return [{ pointer: runPointer(pass, pointKey, index, field), detail }];

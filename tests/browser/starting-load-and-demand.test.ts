@@ -91,7 +91,7 @@ describe("a plan that asks for starting load and demand", () => {
     await page.getByRole("table", { name: "Demand readings" }).first().waitFor();
     const text = await page.getByRole("main").innerText();
     expect(text).toContain("The meter starts at its starting load (asked by the test plan).");
-    expect(text).toMatch(/Demand 1\s+54\s+50\s+100\s+4\s+±4\s+Within limits/);
+    expect(text).toMatch(/Demand 1\s+54\s+50\s+100\s+\+4\s+±4\s+Within limits/);
     expect(await accessibilityFindings(page)).toEqual([]);
     await page.goto(`/plans/${planId}`);
     await page.getByText("checked, error in percent of full scale").waitFor();

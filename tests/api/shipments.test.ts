@@ -222,6 +222,33 @@ describe("a shipment", () => {
     expect(await statesOf(numbers)).toEqual({ "in-stock": 299, received: 1 });
   });
 
+  it("holds back sampled meters that no test was possible on or that failed in themselves, though the plan looks past them", async () => {
+    const fullLoadAlone = await bench.aScheme({
+      ...shipmentScheme,
+      characteristics: [
+        {
+          characteristic: "full-load",
+          limits: { minPercent: "90", maxPercent: "110", source: "Invented for a test" },
+          aqlPercent: null,
+        },
+      ],
+      untestable: { counts: "left-out", reason: "Invented for a test" },
+    });
+    const { lot, numbers } = await bench.aShipment(fullLoadAlone, 20);
+    const [dead, failed, ...rest] = await bench.drawn(lot.id);
+    if (dead === undefined || failed === undefined) throw new Error("the draw has units");
+    await bench.deadMeter(dead, "new-shipment");
+    // Within the scheme's wide limits, and beyond the 98 to 102 of the meter's own profile (04 NCAC 11 R08-10).
+    await bench.test(failed, "103", "new-shipment");
+    for (const unit of rest) await bench.test(unit, "100", "new-shipment");
+    const reason = "The maker replaces the one that is dead";
+    await decision(bench.engineer, lot.id, { outcome: "accepted", reason }).expect(201);
+    const { body: ready } = await approval(bench.approver, lot.id).expect(201);
+    const { body } = await dispose(ready, "release", { placeId: storeId }).expect(200);
+    expect([...body.heldBack].sort()).toEqual([dead.utilityNumber, failed.utilityNumber].sort());
+    expect(await statesOf(numbers)).toEqual({ "in-stock": 18, received: 2 });
+  });
+
   it("that is not accepted goes back to the maker with its reason", async () => {
     const { lot, numbers } = await approved("103");
     expect(lot.outcome).toBe("not-accepted");

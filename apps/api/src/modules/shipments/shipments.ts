@@ -8,7 +8,15 @@ import { notFound, ProblemError, refusedByRule } from "../../platform/problem-er
 import { newId, type Tx } from "../../platform/transaction.ts";
 import { meterTypeById } from "../meter-types/meter-types.ts";
 import { addMeters, moveMeters, placeKind } from "../meters/meters.ts";
-import { addMembers, dispose, getLot, lockLotIn, openLot, schemeById } from "../sampling/sampling.ts";
+import {
+  addMembers,
+  dispose,
+  getLot,
+  listDrawUnits,
+  lockLotIn,
+  openLot,
+  schemeById,
+} from "../sampling/sampling.ts";
 import {
   type CandidateMeter,
   findReceivedOn,
@@ -356,7 +364,7 @@ async function createNew(
   );
 }
 
-/** Puts the meters of an accepted shipment in stock; sampled ones that are nonconforming are held back. */
+/** Puts the meters of an accepted shipment in stock; sampled ones that are nonconforming or untestable are held back. */
 export async function releaseShipment(
   tx: Tx,
   lotId: string,
@@ -367,11 +375,16 @@ export async function releaseShipment(
   if ((await placeKind(tx, placeId)) !== "store") {
     throw refusedByRule("/placeId", "Meters are released to a store; choose one from the list.");
   }
-  const bad = new Set(
-    lot.decision?.evaluation.characteristics.flatMap(({ readings }) =>
+  const { rows: units } = await listDrawUnits(tx, lotId);
+  // A scheme may look at one load alone and leave the untestable out: a meter that failed in itself is no stock either.
+  const bad = new Set([
+    ...(lot.decision?.evaluation.characteristics.flatMap(({ readings }) =>
       readings.filter(({ conforming }) => conforming === false).map(({ meter }) => meter),
-    ) ?? [],
-  );
+    ) ?? []),
+    ...units
+      .filter(({ test }) => test?.verdict === "fail" || test?.verdict === "no-test-possible")
+      .map(({ utilityNumber }) => utilityNumber),
+  ]);
   const members = await lockMembers(tx, lotId);
   const heldBack = members.filter(({ utility_number }) => bad.has(utility_number));
   const released = members.filter(

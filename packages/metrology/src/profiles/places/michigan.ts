@@ -102,6 +102,7 @@ export const michigan: RuleProfile = {
     "How the average is made stands in R 460.3616, which was not read: give it before an average is judged.",
     "The accuracy that a meter must have before installation stands in R 460.3602, which was not read.",
     "The criterion of acceptance of a lot, its limits and the switching rules stand in R 460.3613(3)(d) and after, which was cut off.",
+    "Whether a creeping meter fails by itself was not read: bills are adjusted for creep (R 460.115a), and no meter fails for it here.",
   ],
   notes: [
     "Groups by maker's type; meters of the newest design may be combined, but a type with 8,001 meters or more stays apart.",

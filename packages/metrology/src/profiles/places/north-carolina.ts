@@ -154,6 +154,7 @@ export const northCarolina: RuleProfile = {
     "How bills are adjusted was not read.",
     "How long test records are kept was not read.",
     "Whether the accuracy rule of 1977 still stands beside the rules of 2019 was not seen.",
+    "The accuracy rule of 1977 speaks of meters maintained in service, too; here its limits at single loads hold for new meters and as left only.",
   ],
   notes: [
     "The rule leaves the averaging method to the utility; method 1 is taken unless another is chosen.",

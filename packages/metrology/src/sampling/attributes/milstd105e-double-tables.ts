@@ -6,7 +6,7 @@ import type { InspectionSeverity } from "../sampling-terms.ts";
  *
  * Provenance: R package AQLSchemes 1.7-2, six of its cells corrected to the series of the table. Normal and tightened
  * agree with a second recollection and, by their operating characteristics, with the single plans; reduced (III-C) was
- * read in this one transcription only, and says so in every plan.
+ * read in this one copy only, and says so in every plan.
  */
 
 /** The size of the first sample, and of the second, by the code letter of the plan reached. */

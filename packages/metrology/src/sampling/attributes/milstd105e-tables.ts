@@ -5,7 +5,7 @@ import type { InspectionSeverity } from "../sampling-terms.ts";
  * against the page. ANSI/ASQ Z1.4 prints the same single sampling plans.
  *
  * Provenance: Table I and Tables II-A, II-B and II-C were read as facts out of two independent public
- * transcriptions (R packages AQLSchemes 1.7-2 and Planesmuestra 0.1) that agree in every cell, except 13 tightened cells
+ * copies (R packages AQLSchemes 1.7-2 and Planesmuestra 0.1) that agree in every cell, except 13 tightened cells
  * where one of them follows a wrong arrow; there the printed excerpt of a third public text decides.
  */
 

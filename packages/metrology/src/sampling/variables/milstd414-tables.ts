@@ -2,8 +2,8 @@
  * The tables of MIL-STD-414 (11 June 1957) that this product uses, as data: standard deviation method, variability
  * unknown, Forms 1 and 2, normal and tightened. ANSI/ASQ Z1.9 is another standard.
  *
- * Provenance: Table A-2 from two identical public transcriptions. k of Table B-1 from R package Planesmuestra 0.1, M of
- * Table B-3 from another public transcription; all 224 cells agree through the beta estimate within printed rounding,
+ * Provenance: Table A-2 from two identical public copies. k of Table B-1 from R package Planesmuestra 0.1, M of
+ * Table B-3 from another public copy; all 224 cells agree through the beta estimate within printed rounding,
  * and each gives the design constant of its letter as probability of acceptance at the AQL. Reduced inspection (B-2,
  * B-4), the range method and known variability were not read in print and are not here.
  */

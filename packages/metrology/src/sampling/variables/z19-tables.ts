@@ -6,7 +6,7 @@ import type { InspectionSeverity } from "../sampling-terms.ts";
  *
  * Provenance: read as facts out of R package AQLSchemes 1.7-2, which cites the archived scan of the standard. Every plan
  * was checked through its operating characteristic: the probability of acceptance at the AQL is the design constant of
- * the letter reached. Table A-2 rests on that one transcription. Letter E normal AQL 0.40 has M 1.05 and letter H
+ * the letter reached. Table A-2 rests on that one copy. Letter E normal AQL 0.40 has M 1.05 and letter H
  * reduced AQL 0.25 has M 1.06 for the same plan, as in the source.
  */
 

@@ -5,6 +5,7 @@ import { drawSample } from "@sealbook/metrology/sampling/draw/draw-sample";
 import pg from "pg";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";
+import { readPdf } from "../support/read-pdf.ts";
 import {
   approval,
   decision,
@@ -351,6 +352,134 @@ describe("follow-up", () => {
     expect(await bench.lot(lot.id)).toMatchObject({
       counts: { sample: 7, done: 3, leftOut: 2, sparesUsed: 1 },
     });
+  });
+
+  it("recorded in error is taken back by an event that names it, and its untested spare goes back", async () => {
+    const { lot, units } = await drawnShipment(
+      { ...variables, replacement: { allowed: true, sparesPercent: 30, reasons: ["no-access", "moved"] } },
+      60,
+    );
+    // Z1.9 Tables A-2 and B-3: 51 to 90 at level II is letter E, n 7; 30 % of 7 rounds up to three spares.
+    expect(units.map(({ spare }) => spare)).toEqual([...Array(7).fill(false), true, true, true]);
+    const send = (event: Record<string, unknown>) =>
+      bench.technician.agent
+        .post(`/api/lots/${lot.id}/events`)
+        .set("idempotency-key", newId())
+        .send({ events: [{ id: newId(), reason: null, note: "", ...event }] });
+    const reason = "The entry was meant for the meter next door";
+    const takeBack = (eventId: string, id = newId()) =>
+      bench.technician.agent.post(`/api/lots/${lot.id}/taken-back-events`).send({ id, eventId, reason });
+    const asked = newId();
+    const missed = newId();
+    await send({ id: asked, position: 2, kind: "asked" }).expect(200);
+    await send({ id: missed, position: 2, kind: "not-reached", reason: "no-access" }).expect(200);
+    const spare = (await bench.unitsOf(lot.id))[7];
+    if (spare === undefined) throw new Error("the draw has spares");
+    expect(spare).toMatchObject({ state: "waiting", place: 2 });
+    const openWork = async () =>
+      (await bench.engineer.agent.get(`/api/work-items?meterId=${spare.meterId}`).expect(200)).body.rows;
+    expect(await openWork()).toHaveLength(1);
+
+    // The spare goes back with what called it up, and not by itself.
+    expect(slug(await takeBack(spare.events[0]?.id ?? ""))).toBe("refused-by-rule");
+    expect(slug(await takeBack(newId()))).toBe("not-found");
+    const counter = newId();
+    const { body } = await takeBack(missed, counter).expect(201);
+    expect(body.units).toMatchObject([
+      {
+        position: 2,
+        place: 2,
+        state: "asked",
+        events: [
+          { id: asked, takenBack: null },
+          { id: missed, kind: "not-reached", takenBack: { reason, by: { id: bench.technician.id } } },
+        ],
+      },
+      { position: 8, place: null, state: "spare", workItemId: null, events: [{ takenBack: { reason } }] },
+    ]);
+    expect(await openWork()).toEqual([]);
+    expect(await bench.lot(lot.id)).toMatchObject({ counts: { done: 0, leftOut: 0, sparesUsed: 0 } });
+    const { body: ledger } = await bench.engineer.agent
+      .get(`/api/ledger?subjectId=${lot.id}&action=lot.takeBack`)
+      .expect(200);
+    expect(ledger.rows).toMatchObject([{ reason }]);
+    expect(JSON.parse(ledger.rows[0].payload).events).toMatchObject([
+      { id: counter, position: 2, takesBackId: missed },
+      { position: 8 },
+    ]);
+    expect(slug(await takeBack(missed))).toBe("already-exists");
+    await takeBack(asked).expect(201);
+    expect((await bench.unitsOf(lot.id))[1]?.state).toBe("waiting");
+
+    // The meter may leave again, and the same spare is called up again; one of its own must be taken back first.
+    const again = newId();
+    const { body: out } = await send({ id: again, position: 2, kind: "moved" }).expect(200);
+    expect(out.calledUp).toMatchObject([{ position: 8, place: 2 }]);
+    const spareMoved = newId();
+    await send({ id: spareMoved, position: 8, kind: "moved" }).expect(200);
+    expect(slug(await takeBack(again))).toBe("refused-by-rule");
+    await takeBack(spareMoved).expect(201);
+    const called = (await bench.unitsOf(lot.id))[7];
+    if (called === undefined) throw new Error("the draw has spares");
+    expect(called).toMatchObject({ state: "waiting", place: 2 });
+    // A result that counts is not taken from under its place.
+    await bench.test(called, "100", "new-shipment");
+    expect(slug(await takeBack(again))).toBe("refused-by-rule");
+    expect((await bench.unitsOf(lot.id))[1]?.state).toBe("replaced");
+
+    // Nor does the database let a meter leave twice, or an event be taken back at another meter.
+    const raw = async (kind: string, position: number, takesBack: string | null) => {
+      const client = new pg.Client({ connectionString: shop.database.adminUrl });
+      await client.connect();
+      try {
+        await client.query("BEGIN");
+        const entry = newId();
+        await client.query(
+          "INSERT INTO ledger_entry (id, action, subject_type, subject_id, payload) VALUES ($1, 'lot.follow', 'lot', $2, '{}')",
+          [entry, lot.id],
+        );
+        await client.query(
+          `INSERT INTO draw_event (id, draw_id, position, kind, reason, note, takes_back_id, ordinal, entry_id)
+           SELECT $6, draw_id, $2, $3, $4, 'Raw', $5, 99, $7 FROM draw_event WHERE id = $1`,
+          [again, position, kind, kind === "moved" ? "moved" : null, takesBack, newId(), entry],
+        );
+      } finally {
+        await client.end();
+      }
+    };
+    await expect(raw("moved", 2, null)).rejects.toMatchObject({
+      code: "23505",
+      constraint: "draw_event_out",
+    });
+    const notHere = { code: "23001", message: expect.stringContaining("is taken back at its own meter") };
+    await expect(raw("taken-back", 3, again)).rejects.toMatchObject(notHere);
+    await expect(raw("taken-back", 2, null)).rejects.toMatchObject(notHere);
+    // With nothing against it the same statement is taken: the refusals above are of the rules they name.
+    await expect(raw("asked", 2, null)).resolves.toBeUndefined();
+
+    // Once the lot is decided everything stands.
+    for (const unit of (await bench.unitsOf(lot.id)).filter(({ state }) => state === "waiting")) {
+      await bench.test(unit, unit.position % 2 === 0 ? "100.1" : "99.9", "new-shipment");
+    }
+    await decision(bench.engineer, lot.id).expect(201);
+    expect(slug(await takeBack(again))).toBe("wrong-state");
+    await expect(raw("taken-back", 2, again)).rejects.toMatchObject({
+      code: "23001",
+      message: expect.stringContaining("while the lot is undecided"),
+    });
+    const sheet = await bench.engineer.agent
+      .get(`/api/lots/${lot.id}/decision-sheet`)
+      .buffer(true)
+      .parse((response, done) => {
+        const chunks: Buffer[] = [];
+        response.on("data", (chunk: Buffer) => chunks.push(chunk));
+        response.on("end", () => done(null, Buffer.concat(chunks)));
+      })
+      .expect(200);
+    // However the sheet breaks its lines.
+    const words = readPdf(sheet.body).pages.join(" ").replace(/\s+/g, "");
+    expect(words).toContain("takenback");
+    expect(words).toContain(reason.replaceAll(" ", ""));
   });
 
   it("counts the first as-found test after the draw with the lot's reason, and shows a second", async () => {

@@ -33,6 +33,7 @@ export const ledgerActions = [
   "lot.list",
   "lot.draw",
   "lot.follow",
+  "lot.takeBack",
   "lot.decide",
   "lot.approve",
   "lot.dispose",

@@ -490,12 +490,18 @@ export const drawEventNames: Record<(typeof drawEventKinds)[number], string> = {
 };
 
 export const drawEventSchema = z.object({
+  id: idSchema,
   kind: z.enum(drawEventKinds),
   reason: z.enum(absenceReasons).nullable(),
   note: z.string(),
   at: instantSchema,
   by: personRefSchema.nullable(),
+  takenBack: z
+    .object({ reason: z.string(), at: instantSchema, by: personRefSchema.nullable() })
+    .nullable()
+    .describe("Recorded in error: it stays on record and counts for nothing"),
 });
+export type DrawEvent = z.infer<typeof drawEventSchema>;
 
 /** A drawn meter: a place of the sample or a spare. */
 export const drawUnitSchema = z.object({
@@ -572,6 +578,21 @@ export const recordDrawEvents = operation({
     calledUp: z.array(z.object({ position: z.int(), place: z.int(), utilityNumber: z.string() })),
     withoutSpare: z.array(z.int()).describe("Places that stay empty: no spare allowed or none left"),
   }),
+  idempotent: true,
+  problems: ["not-found", "wrong-state", "refused-by-rule", "already-exists"],
+});
+
+export const takeBackDrawEvent = operation({
+  id: "sampling.takeBackEvent",
+  summary:
+    "Take a follow-up back that was recorded in error, while the lot is undecided; an untested spare that it called up goes back",
+  method: "POST",
+  path: "/lots/:id/taken-back-events",
+  permission: "sampling.follow",
+  params: lotParams,
+  body: z.strictObject({ id: idSchema, eventId: idSchema, reason: reasonSchema }),
+  reply: z.object({ units: z.array(drawUnitSchema).describe("The units that changed") }),
+  status: 201,
   idempotent: true,
   problems: ["not-found", "wrong-state", "refused-by-rule", "already-exists"],
 });
@@ -795,6 +816,7 @@ export const samplingOperations = [
   drawFromList,
   listDrawUnits,
   recordDrawEvents,
+  takeBackDrawEvent,
   evaluateLot,
   decideLot,
   approveDecision,

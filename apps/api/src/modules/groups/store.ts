@@ -326,7 +326,7 @@ export async function findPulls(source: Source, programmeId: string, filter: Pul
          sp.number AS service_point, sp.area, CASE WHEN sp.id IS NULL THEN NULL ELSE coalesce(v.value, $8) END AS address,
          CASE
            WHEN o.ordinal IS NOT NULL THEN CASE WHEN EXISTS (
-             SELECT FROM draw_event n WHERE n.draw_id = u.draw_id AND n.kind = 'called-up' AND n.ordinal > o.ordinal
+             SELECT FROM standing_draw_event n WHERE n.draw_id = u.draw_id AND n.kind = 'called-up' AND n.ordinal > o.ordinal
                AND n.place = CASE WHEN u.spare THEN c.place ELSE u.position END) THEN 'replaced' ELSE 'left-out' END
            WHEN t.outcome = 'tested' THEN 'tested'
            WHEN t.outcome IS NOT NULL THEN 'no-test-possible'
@@ -337,10 +337,10 @@ export async function findPulls(source: Source, programmeId: string, filter: Pul
          WHERE dl.lot_id = l.id ORDER BY dl.ordinal DESC LIMIT 1) d ON true
        JOIN draw_unit u ON u.draw_id = d.id JOIN meter m ON m.id = u.meter_id JOIN meter_type y ON y.id = m.type_id
        LEFT JOIN service_point sp ON sp.id = m.place_id LEFT JOIN personal_value v ON v.id = sp.address_id
-       LEFT JOIN draw_event c ON c.draw_id = u.draw_id AND c.position = u.position AND c.kind = 'called-up'
-       LEFT JOIN draw_event o ON o.draw_id = u.draw_id AND o.position = u.position
+       LEFT JOIN standing_draw_event c ON c.draw_id = u.draw_id AND c.position = u.position AND c.kind = 'called-up'
+       LEFT JOIN standing_draw_event o ON o.draw_id = u.draw_id AND o.position = u.position
          AND o.kind IN ('not-reached', 'moved', 'retired', 'left-out')
-       LEFT JOIN LATERAL (SELECT e.kind FROM draw_event e WHERE e.draw_id = u.draw_id AND e.position = u.position
+       LEFT JOIN LATERAL (SELECT e.kind FROM standing_draw_event e WHERE e.draw_id = u.draw_id AND e.position = u.position
          AND e.kind IN ('asked', 'pulled', 'received') ORDER BY e.ordinal DESC LIMIT 1) f ON true
        LEFT JOIN LATERAL (SELECT t.outcome FROM meter_test t WHERE t.meter_id = u.meter_id AND t.performed_at >= d.drawn_at
          AND t.outcome <> 'withdrawn' AND 'in-service-sample' = ANY (t.reasons)

@@ -135,16 +135,19 @@ export function decisionSheetData(
     followUp: units
       .filter(({ spare, place, events, state }) =>
         spare
-          ? place !== null
+          ? place !== null || events.length > 0
           : state === "replaced" || state === "left-out" || events.some(({ reason }) => reason !== null),
       )
       .map((unit) => ({
         meter: unit.utilityNumber,
-        state: `${unitStateNames[unit.state]}, place ${unit.place}`,
+        state:
+          unit.place === null
+            ? unitStateNames[unit.state]
+            : `${unitStateNames[unit.state]}, place ${unit.place}`,
         events: unit.events
           .map(
-            ({ kind, reason, note, at: when }) =>
-              `${at(when)}: ${kind === "called-up" ? "called up as a spare" : kind}${reason === null ? "" : ` (${absenceReasonNames[reason].toLowerCase()})`}${note === "" ? "" : `, ${note}`}`,
+            ({ kind, reason, note, at: when, takenBack }) =>
+              `${at(when)}: ${kind === "called-up" ? "called up as a spare" : kind}${reason === null ? "" : ` (${absenceReasonNames[reason].toLowerCase()})`}${note === "" ? "" : `, ${note}`}${takenBack === null ? "" : `; taken back ${at(takenBack.at)} by ${takenBack.by?.name ?? "the service"}: ${takenBack.reason}`}`,
           )
           .join("\n"),
       })),

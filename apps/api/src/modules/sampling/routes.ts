@@ -42,6 +42,9 @@ export async function samplingRoutes(app: FastifyInstance): Promise<void> {
   serveWrite(app, operations.recordDrawEvents, (tx, { params, body }) =>
     sampling.recordEvents(tx, params.id, body.events),
   );
+  serveWrite(app, operations.takeBackDrawEvent, (tx, { params, body }) =>
+    sampling.takeBackEvent(tx, params.id, body),
+  );
   serveRead(app, operations.evaluateLot, ({ params }) => sampling.evaluate(reading(database), params.id));
   serveWrite(app, operations.decideLot, (tx, { params, body }) => sampling.decide(tx, params.id, body));
   serveWrite(app, operations.approveDecision, (tx, { params, body }) =>

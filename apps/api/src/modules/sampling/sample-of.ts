@@ -47,16 +47,24 @@ export async function sampleOf(
   const before = new Map(
     (await findTestsBefore(source, draw)).map((row) => [row.meter_id, row.performed_at]),
   );
-  const calledUpFor = new Map<number, number[]>();
-  for (const list of events.values()) {
+  // What was taken back is shown and counts for nothing.
+  const standing = new Map(
+    [...events].map(([position, list]) => [position, list.filter((event) => event.taken_back_at === null)]),
+  );
+  const calledUpFor = new Map<number, { position: number; at: number }[]>();
+  for (const list of standing.values()) {
     for (const event of list) {
       if (event.kind === "called-up" && event.place !== null)
-        calledUpFor.set(event.place, [...(calledUpFor.get(event.place) ?? []), event.position]);
+        calledUpFor.set(event.place, [
+          ...(calledUpFor.get(event.place) ?? []),
+          { position: event.position, at: event.ordinal },
+        ]);
     }
   }
   const placeOf = (position: number, spare: boolean): number | null =>
-    spare ? (events.get(position)?.find(({ kind }) => kind === "called-up")?.place ?? null) : position;
-  const occupantOf = (place: number): number => calledUpFor.get(place)?.at(-1) ?? place;
+    spare ? (standing.get(position)?.find(({ kind }) => kind === "called-up")?.place ?? null) : position;
+  const occupantOf = (place: number): number =>
+    calledUpFor.get(place)?.reduce((last, one) => (one.at > last.at ? one : last)).position ?? place;
 
   const units = rows.map((row): DrawUnit => {
     const own = events.get(row.position) ?? [];
@@ -74,13 +82,28 @@ export async function sampleOf(
       servicePoint: row.service_point,
       area: row.area,
       address: row.address,
-      state: stateOf(own, place, place === null ? null : occupantOf(place), row.position, counted),
+      state: stateOf(
+        standing.get(row.position) ?? [],
+        place,
+        place === null ? null : occupantOf(place),
+        row.position,
+        counted,
+      ),
       events: own.map((event) => ({
+        id: event.id,
         kind: event.kind,
         reason: event.reason as AbsenceReason | null,
         note: event.note,
         at: event.recorded_at.toISOString(),
         by: personRef(event.actor_id, event.actor_name),
+        takenBack:
+          event.taken_back_at === null
+            ? null
+            : {
+                reason: event.taken_back_reason ?? "",
+                at: event.taken_back_at.toISOString(),
+                by: personRef(event.taken_back_by, event.taken_back_name),
+              },
       })),
       test:
         counted === undefined
@@ -152,7 +175,8 @@ function outcomeOf(
   scheme: Pick<SamplingScheme, "untestable">,
 ): SampledPlace["outcome"] {
   if (unit.state === "left-out") {
-    const reason = unit.events.findLast((event) => event.reason !== null)?.reason ?? "other";
+    const reason =
+      unit.events.findLast((event) => event.reason !== null && event.takenBack === null)?.reason ?? "other";
     return { kind: "left-out", reason: absenceReasonNames[reason] };
   }
   if (counted === undefined) return { kind: "waiting" };

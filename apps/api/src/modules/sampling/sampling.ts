@@ -30,6 +30,7 @@ import { severitiesOf } from "./series.ts";
 import {
   countLots,
   countMembers,
+  findDrawEvents,
   findDrawList,
   findDrawLists,
   findHands,
@@ -579,7 +580,7 @@ export async function recordEvents(
     const unit = units.get(event.position);
     const reason = reasonOf(event, index);
     refuseEvent(unit, event, reason, gone, scheme, index);
-    rows.push({ ...event, reason, place: null });
+    rows.push({ ...event, reason, place: null, takesBackId: null });
     if (reason === null) continue;
     gone.add(event.position);
     const place = unit?.place ?? calledUp.find(({ position }) => position === event.position)?.place;
@@ -599,6 +600,7 @@ export async function recordEvents(
       reason: null,
       note: `For place ${place}`,
       place,
+      takesBackId: null,
     });
   }
   const entryId = await writeEntry(tx, {
@@ -624,6 +626,103 @@ export async function recordEvents(
     calledUp,
     withoutSpare,
   };
+}
+
+/**
+ * Takes a follow-up back that was recorded in error. A meter that had left the sample has its place again, and the spare
+ * that was called up for it goes back among the spares if nothing rests on it yet.
+ */
+export async function takeBackEvent(
+  tx: Tx,
+  lotId: string,
+  request: { id: string; eventId: string; reason: string },
+): Promise<{ units: DrawUnit[] }> {
+  const lot = await lockLotIn(
+    tx,
+    lotId,
+    ["drawn"],
+    "A follow-up is taken back only while its lot is drawn and not yet decided.",
+  );
+  const found = await sampleOfLot(tx, lotId);
+  if (found === null) throw new Error("a drawn lot has a sample");
+  const { sample, drawId } = found;
+  const unit = sample.units.find(({ events }) => events.some(({ id }) => id === request.eventId));
+  const event = unit?.events.find(({ id }) => id === request.eventId);
+  if (unit === undefined || event === undefined) throw notFound("follow-up in the newest draw of this lot");
+  if (event.takenBack !== null) {
+    throw new ProblemError("already-exists", "This follow-up was taken back already; reload the sample.");
+  }
+  if (event.kind === "called-up") {
+    throw refusedByRule(
+      "/eventId",
+      "A spare goes back with the follow-up that called it up: take that back.",
+    );
+  }
+  const calledUp = event.reason === null ? null : await spareCalledUpBy(tx, drawId, event.id, unit, sample);
+  const rows: NewDrawEvent[] = [takingBack(request.id, unit.position, request.eventId, request.reason)];
+  if (calledUp !== null) {
+    rows.push(takingBack(newId(), calledUp.spare.position, calledUp.eventId, request.reason));
+  }
+  const entryId = await writeEntry(tx, {
+    action: "lot.takeBack",
+    subjectType: "lot",
+    subjectId: lotId,
+    reason: request.reason,
+    payload: { number: lot.number, drawId, events: rows.map((row) => ({ ...row })) },
+  });
+  try {
+    await insertDrawEvents(tx, drawId, rows, entryId);
+  } catch (error) {
+    if (!isUniqueViolation(error)) throw error;
+    throw new ProblemError("already-exists", "This follow-up was taken back already; reload the sample.");
+  }
+  if (calledUp !== null) {
+    const { meterId } = calledUp.spare;
+    await closeWorkOfDraws(tx, [drawId], (asked) =>
+      asked === meterId
+        ? `The spare went back: meter ${unit.utilityNumber} of lot ${lot.number} has its place again (${request.reason}).`
+        : null,
+    );
+  }
+  const after = await sampleOfLot(tx, lotId);
+  const touched = new Set(rows.map(({ position }) => position));
+  return { units: after?.sample.units.filter(({ position }) => touched.has(position)) ?? [] };
+}
+
+function takingBack(id: string, position: number, takesBackId: string, reason: string): NewDrawEvent {
+  return { id, position, kind: "taken-back", reason: null, note: reason, place: null, takesBackId };
+}
+
+/** The spare that a follow-up called up, with the event that did; null without one. Refused once anything rests on it. */
+async function spareCalledUpBy(
+  tx: Tx,
+  drawId: string,
+  eventId: string,
+  unit: DrawUnit,
+  sample: Sample,
+): Promise<{ spare: DrawUnit; eventId: string } | null> {
+  const rows = await findDrawEvents(tx, drawId);
+  const called = rows
+    .slice(rows.findIndex(({ id }) => id === eventId))
+    .find(
+      ({ kind, place, taken_back_at }) =>
+        kind === "called-up" && place === unit.place && taken_back_at === null,
+    );
+  const spare = sample.units.find(({ position }) => position === called?.position);
+  if (called === undefined || spare === undefined) return null;
+  if (spare.state === "replaced" || spare.state === "left-out") {
+    throw refusedByRule(
+      "/eventId",
+      `Spare ${spare.utilityNumber}, called up for meter ${unit.utilityNumber}, has left the sample too: take that back first.`,
+    );
+  }
+  if (spare.test !== null) {
+    throw refusedByRule(
+      "/eventId",
+      `Spare ${spare.utilityNumber} is tested in place of meter ${unit.utilityNumber}: its result counts, and this stands.`,
+    );
+  }
+  return { spare, eventId: called.id };
 }
 
 /** Why the meter leaves the sample; null where it stays. */

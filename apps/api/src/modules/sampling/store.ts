@@ -3,6 +3,7 @@ import type {
   Decision,
   DrawList,
   dispositionNames,
+  drawEventKinds,
   LotKind,
   LotOutcome,
   LotRow,
@@ -165,12 +166,12 @@ const lotListSelect = `SELECT l.id, l.kind, l.number, l.title, l.scheme_id, l.sc
   ) d ON true
   LEFT JOIN LATERAL (
     SELECT count(*) FILTER (WHERE v.kind IN ('not-reached', 'moved', 'retired', 'left-out')) AS outs,
-      count(*) FILTER (WHERE v.kind = 'called-up') AS called_up FROM draw_event v WHERE v.draw_id = d.id
+      count(*) FILTER (WHERE v.kind = 'called-up') AS called_up FROM standing_draw_event v WHERE v.draw_id = d.id
   ) f ON true
   LEFT JOIN LATERAL (
     SELECT count(*) AS tested FROM draw_unit u WHERE l.state = 'drawn' AND u.draw_id = d.id
-      AND (NOT u.spare OR EXISTS (SELECT FROM draw_event v WHERE v.draw_id = d.id AND v.position = u.position AND v.kind = 'called-up'))
-      AND NOT EXISTS (SELECT FROM draw_event v WHERE v.draw_id = d.id AND v.position = u.position
+      AND (NOT u.spare OR EXISTS (SELECT FROM standing_draw_event v WHERE v.draw_id = d.id AND v.position = u.position AND v.kind = 'called-up'))
+      AND NOT EXISTS (SELECT FROM standing_draw_event v WHERE v.draw_id = d.id AND v.position = u.position
         AND v.kind IN ('not-reached', 'moved', 'retired', 'left-out'))
       AND EXISTS (${countingTest})
   ) r ON true`;
@@ -660,6 +661,7 @@ export interface NewDrawEvent {
   reason: string | null;
   note: string;
   place: number | null;
+  takesBackId: string | null;
 }
 
 export async function insertDrawEvents(
@@ -669,11 +671,11 @@ export async function insertDrawEvents(
   entryId: string,
 ): Promise<void> {
   await tx.query(
-    `INSERT INTO draw_event (id, draw_id, position, kind, reason, note, place, ordinal, entry_id)
-     SELECT t.id, $1, t.position, t.kind, t.reason, t.note, t.place,
+    `INSERT INTO draw_event (id, draw_id, position, kind, reason, note, place, takes_back_id, ordinal, entry_id)
+     SELECT t.id, $1, t.position, t.kind, t.reason, t.note, t.place, t.takes_back_id,
        (SELECT coalesce(max(ordinal), 0) FROM draw_event WHERE draw_id = $1) + t.ordinal, $2
-     FROM unnest($3::uuid[], $4::int[], $5::text[], $6::text[], $7::text[], $8::int[]) WITH ORDINALITY
-       AS t (id, position, kind, reason, note, place, ordinal)`,
+     FROM unnest($3::uuid[], $4::int[], $5::text[], $6::text[], $7::text[], $8::int[], $9::uuid[]) WITH ORDINALITY
+       AS t (id, position, kind, reason, note, place, takes_back_id, ordinal)`,
     [
       drawId,
       entryId,
@@ -683,6 +685,7 @@ export async function insertDrawEvents(
       events.map(({ reason }) => reason),
       events.map(({ note }) => note),
       events.map(({ place }) => place),
+      events.map(({ takesBackId }) => takesBackId),
     ],
   );
 }
@@ -717,19 +720,30 @@ export async function findUnits(source: Source, drawId: string): Promise<UnitRow
 
 export interface UnitEventRow {
   position: number;
-  kind: "asked" | "pulled" | "received" | "not-reached" | "moved" | "retired" | "left-out" | "called-up";
+  id: string;
+  kind: (typeof drawEventKinds)[number];
   reason: string | null;
   note: string;
   place: number | null;
+  ordinal: number;
   recorded_at: Date;
   actor_id: string | null;
   actor_name: string | null;
+  taken_back_at: Date | null;
+  taken_back_reason: string | null;
+  taken_back_by: string | null;
+  taken_back_name: string | null;
 }
+
+/** Events of a draw in the order of recording, each with what took it back. */
 
 export async function findDrawEvents(source: Source, drawId: string): Promise<UnitEventRow[]> {
   return await source.query<UnitEventRow>(
-    `SELECT v.position, v.kind, v.reason, v.note, v.place, v.recorded_at, v.actor_id, p.value AS actor_name
-     FROM draw_event v ${nameOf("v.actor_id", "p")} WHERE v.draw_id = $1 ORDER BY v.ordinal`,
+    `SELECT v.position, v.id, v.kind, v.reason, v.note, v.place, v.ordinal, v.recorded_at, v.actor_id, p.value AS actor_name,
+       b.recorded_at AS taken_back_at, b.note AS taken_back_reason, b.actor_id AS taken_back_by, q.value AS taken_back_name
+     FROM draw_event v LEFT JOIN draw_event b ON b.takes_back_id = v.id
+     ${nameOf("v.actor_id", "p")} ${nameOf("b.actor_id", "q")}
+     WHERE v.draw_id = $1 AND v.kind <> 'taken-back' ORDER BY v.ordinal`,
     [drawId],
   );
 }

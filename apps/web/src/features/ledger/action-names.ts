@@ -23,6 +23,7 @@ export const actionNames: Record<LedgerAction, string> = {
   "lot.list": "Candidate list published",
   "lot.draw": "Sample drawn",
   "lot.follow": "Sampled meters followed up",
+  "lot.takeBack": "Follow-up taken back",
   "lot.decide": "Lot decided",
   "lot.approve": "Decision approved",
   "lot.dispose": "Lot disposed of",

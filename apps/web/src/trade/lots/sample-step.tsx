@@ -1,4 +1,10 @@
-import { type DrawUnit, type Lot, listDrawUnits, recordDrawEvents } from "@sealbook/contract/sampling";
+import {
+  type DrawEvent,
+  type DrawUnit,
+  type Lot,
+  listDrawUnits,
+  recordDrawEvents,
+} from "@sealbook/contract/sampling";
 import type { AbsenceReason } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { useQuery } from "@tanstack/react-query";
 import { type KeyboardEvent, useEffect, useRef, useState } from "react";
@@ -17,6 +23,7 @@ import { FollowUpDialog } from "./follow-up-dialog.tsx";
 import { canFollowUp, type FollowUpKind, followUps, rowAfterKey } from "./follow-up-keys.ts";
 import { LotStep } from "./lot-step.tsx";
 import { SampleTable, type ShownLoad } from "./sample-table.tsx";
+import { TakeBackDialog } from "./take-back-dialog.tsx";
 import { useRefreshOnClash } from "./use-refresh-on-clash.ts";
 
 /** Results arrive from the bench while the page stands open. */
@@ -59,6 +66,7 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
     label: string;
     units: readonly DrawUnit[];
   } | null>(null);
+  const [takenBack, setTakenBack] = useState<{ unit: DrawUnit; event: DrawEvent } | null>(null);
   const [said, setSaid] = useState("");
   const submission = useSubmission(recordDrawEvents, { touches: ["groups", "workItems"] });
   useRefreshOnClash(submission.problem);
@@ -167,8 +175,21 @@ function Sample({ lot, units }: { lot: Lot; units: readonly DrawUnit[] }) {
             })
           }
           onKey={handleKey}
+          onTakeBack={mayFollow ? (unit, event) => setTakenBack({ unit, event }) : null}
         />
       </div>
+      {takenBack === null ? null : (
+        <TakeBackDialog
+          lot={lot}
+          unit={takenBack.unit}
+          event={takenBack.event}
+          onClose={() => setTakenBack(null)}
+          onDone={() => {
+            setTakenBack(null);
+            setSaid(`Taken back for meter ${takenBack.unit.utilityNumber}.`);
+          }}
+        />
+      )}
       {asked === null ? null : (
         <FollowUpDialog
           kind={asked.kind}

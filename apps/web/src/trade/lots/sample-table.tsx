@@ -1,4 +1,4 @@
-import { type DrawUnit, drawEventNames } from "@sealbook/contract/sampling";
+import { type DrawEvent, type DrawUnit, drawEventNames } from "@sealbook/contract/sampling";
 import {
   absenceReasonNames,
   type SamplingCharacteristic,
@@ -7,12 +7,15 @@ import {
 import { Link } from "@tanstack/react-router";
 import type { KeyboardEvent, ReactNode } from "react";
 import { paths } from "../../paths.ts";
+import { Button } from "../../ui/button.tsx";
 import "../../ui/data-table.css";
 import { LocalInstant } from "../local-instant.tsx";
 import { PersonName } from "../person-name.tsx";
 import { RegistrationPercent } from "../registration-percent.tsx";
 import { VerdictMark } from "../verdict-mark.tsx";
+import { canTakeBack } from "./can-take-back.ts";
 import { canFollowUp } from "./follow-up-keys.ts";
+import { shownEvents } from "./shown-events.ts";
 import { UnitStateMark } from "./unit-state-mark.tsx";
 
 /** A figure of a test that the table can show. */
@@ -37,6 +40,7 @@ export function SampleTable({
   chosen,
   onToggle,
   onKey,
+  onTakeBack,
 }: {
   units: readonly DrawUnit[];
   /** Shows where the meters stand. */
@@ -50,6 +54,8 @@ export function SampleTable({
   onToggle: (position: number) => void;
   /** Hears of every key pressed on a row's tick, with the row. */
   onKey: (event: KeyboardEvent<HTMLInputElement>, row: number) => void;
+  /** Asks to take an event back; null where this person cannot follow up. */
+  onTakeBack: ((unit: DrawUnit, event: DrawEvent) => void) | null;
 }) {
   const caption = "Drawn meters in the order drawn";
   return (
@@ -112,7 +118,7 @@ export function SampleTable({
               </th>
               <td>
                 <UnitStateMark state={unit.state} />
-                <LastWord unit={unit} />
+                <FollowUp unit={unit} onTakeBack={onTakeBack} />
               </td>
               {inService ? (
                 <td className="narrow-hidden">
@@ -160,17 +166,52 @@ export function SampleTable({
   );
 }
 
-/** What was said last about a meter: by whom, when and why. */
-function LastWord({ unit }: { unit: DrawUnit }): ReactNode {
-  const event = unit.events.at(-1);
-  if (event === undefined) return null;
+/** What was said about a meter: what stands last, and struck through what was taken back, with the reason. */
+function FollowUp({
+  unit,
+  onTakeBack,
+}: {
+  unit: DrawUnit;
+  /** Asks to take an event back; null where this person cannot follow up. */
+  onTakeBack: ((unit: DrawUnit, event: DrawEvent) => void) | null;
+}): ReactNode {
+  return shownEvents(unit.events).map((event) =>
+    event.takenBack === null ? (
+      <div key={event.id} className="small quiet">
+        <EventWords event={event} />
+        {onTakeBack !== null && canTakeBack(unit, event) ? (
+          <>
+            {" "}
+            <Button kind="quiet" onClick={() => onTakeBack(unit, event)}>
+              Take back
+              <span className="visually-hidden">
+                : {drawEventNames[event.kind]}, meter {unit.utilityNumber}
+              </span>
+            </Button>
+          </>
+        ) : null}
+      </div>
+    ) : (
+      <div key={event.id} className="small quiet">
+        <s>
+          <EventWords event={event} />
+        </s>{" "}
+        Taken back: {event.takenBack.reason}, <LocalInstant instant={event.takenBack.at} />,{" "}
+        <PersonName person={event.takenBack.by} />
+      </div>
+    ),
+  );
+}
+
+/** What an event says, by whom, when and why. */
+function EventWords({ event }: { event: DrawEvent }): ReactNode {
   const reason = event.reason === null ? "" : `, ${absenceReasonNames[event.reason].toLowerCase()}`;
   return (
-    <div className="small quiet">
+    <>
       {drawEventNames[event.kind]}
       {reason}
       {event.note === "" ? "" : `: ${event.note}`}, <LocalInstant instant={event.at} />,{" "}
       <PersonName person={event.by} />
-    </div>
+    </>
   );
 }

@@ -1,3 +1,4 @@
+import { setTimeout } from "node:timers/promises";
 import { newId } from "@sealbook/api/platform/transaction";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";
@@ -32,6 +33,8 @@ async function entryAt(at: string, subjectId: string): Promise<string> {
   } finally {
     client.release();
   }
+  // Ids of one millisecond have no order among themselves, and the list goes by id.
+  await setTimeout(2);
   return id;
 }
 

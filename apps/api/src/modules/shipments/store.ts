@@ -25,13 +25,7 @@ export async function lockMetersByNumbers(
   lotId: string,
   numbers: readonly string[],
 ): Promise<CandidateMeter[]> {
-  return await tx.query<CandidateMeter>(
-    `SELECT m.id, m.utility_number, m.serial, m.type_id, m.maker, m.state, m.place_id, ${otherLot} AS other_lot,
-       EXISTS (SELECT FROM lot_member b WHERE b.lot_id = $1 AND b.meter_id = m.id) AS in_lot
-     FROM meter m WHERE m.utility_number = ANY ($2) OR m.serial = ANY ($2)
-     ORDER BY m.state = 'retired', m.id FOR UPDATE OF m`,
-    [lotId, numbers],
-  );
+  return await lockCandidates(tx, lotId, "m.utility_number = ANY ($1) OR m.serial = ANY ($1)", [numbers]);
 }
 
 /** Meters of one maker with one of these serials, and meters in use with one of these utility numbers, locked. */
@@ -42,12 +36,33 @@ export async function lockMetersOfMaker(
   serials: readonly string[],
   utilityNumbers: readonly string[],
 ): Promise<CandidateMeter[]> {
+  return await lockCandidates(
+    tx,
+    lotId,
+    "(m.maker = $1 AND m.serial = ANY ($2)) OR (m.utility_number = ANY ($3) AND m.state <> 'retired')",
+    [maker, serials, utilityNumbers],
+  );
+}
+
+/**
+ * Invariant: a meter is in one shipment lot. Locking and looking are two statements: one that waited for the lock would
+ * still see the lots as they were before it waited, and take a meter that another person had just put into a lot.
+ */
+async function lockCandidates(
+  tx: Tx,
+  lotId: string,
+  wanted: string,
+  values: readonly unknown[],
+): Promise<CandidateMeter[]> {
+  const locked = await tx.query<{ id: string }>(
+    `SELECT m.id FROM meter m WHERE ${wanted} ORDER BY m.id FOR UPDATE OF m`,
+    [...values],
+  );
   return await tx.query<CandidateMeter>(
     `SELECT m.id, m.utility_number, m.serial, m.type_id, m.maker, m.state, m.place_id, ${otherLot} AS other_lot,
        EXISTS (SELECT FROM lot_member b WHERE b.lot_id = $1 AND b.meter_id = m.id) AS in_lot
-     FROM meter m WHERE (m.maker = $2 AND m.serial = ANY ($3)) OR (m.utility_number = ANY ($4) AND m.state <> 'retired')
-     ORDER BY m.id FOR UPDATE OF m`,
-    [lotId, maker, serials, utilityNumbers],
+     FROM meter m WHERE m.id = ANY ($2) ORDER BY m.state = 'retired', m.id`,
+    [lotId, locked.map(({ id }) => id)],
   );
 }
 

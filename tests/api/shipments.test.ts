@@ -1,5 +1,7 @@
+import { setTimeout as sleep } from "node:timers/promises";
 import { createPlace } from "@sealbook/api/modules/service-points/service-points";
 import { addShipmentMeters, type ShipmentRow } from "@sealbook/api/modules/shipments/shipments";
+import { writeEntry } from "@sealbook/api/platform/ledger";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import type { Lot, Scheme } from "@sealbook/contract/sampling";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -30,6 +32,18 @@ afterAll(async () => {
   await bench.close();
   await shop.close();
 });
+
+/** Waits until a session of this database waits for a lock. */
+async function untilSomebodyWaits(): Promise<void> {
+  for (let tries = 0; tries < 500; tries++) {
+    const { rowCount } = await shop.admin.query(
+      "SELECT FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'",
+    );
+    if ((rowCount ?? 0) > 0) return;
+    await sleep(10);
+  }
+  throw new Error("nobody came to wait for the lock");
+}
 
 const slug = (reply: { body: { type?: string } }) => reply.body.type?.replace("/problems/", "");
 
@@ -142,6 +156,38 @@ describe("a shipment", () => {
     const numbers = await bench.received(typeId, 30);
     const replies = await Promise.all([add(one.id, numbers), add(two.id, numbers.toReversed())]);
     expect(replies.map(({ body }) => body.added).sort((a, b) => a - b)).toEqual([0, 30]);
+  });
+
+  it("sees the lot of a meter that it had to wait for", async () => {
+    const typeId = await bench.aType();
+    const { lot: one } = await bench.aShipment(scheme, 0, { typeId, planned: false });
+    const { lot: two } = await bench.aShipment(scheme, 0, { typeId, planned: false });
+    const [number] = (await bench.received(typeId, 1)) as [string];
+    const { rows } = await shop.admin.query<{ id: string }>(
+      "SELECT id FROM meter WHERE utility_number = $1",
+      [number],
+    );
+    let later: Promise<{ body: { added: number; setAside: unknown[] } }> | undefined;
+    // The first person's transaction stays open until the second one's is seen to wait for the meter's lock.
+    await inTransaction(shop.admin, null, async (tx) => {
+      await tx.query("SELECT id FROM meter WHERE id = $1 FOR UPDATE", [rows[0]?.id]);
+      later = add(two.id, [number]).then((reply) => reply);
+      await untilSomebodyWaits();
+      const entryId = await writeEntry(tx, {
+        action: "lot.addMeters",
+        subjectType: "lot",
+        subjectId: one.id,
+        payload: {},
+      });
+      await tx.query("INSERT INTO lot_member (lot_id, meter_id, entry_id) VALUES ($1, $2, $3)", [
+        one.id,
+        rows[0]?.id,
+        entryId,
+      ]);
+    });
+    const reply = await later;
+    expect(reply?.body.added).toBe(0);
+    expect(reply?.body.setAside).toMatchObject([{ code: "in-another-lot" }]);
   });
 
   it("takes in a maker's list: new meters are put on record, known ones enter, doubtful rows are set aside", async () => {

@@ -230,7 +230,9 @@ export const groupYearSchema = z.object({
   s: z.number().nullable(),
   percentNonconforming: z.number().describe("Estimated under a plan by variables, else counted"),
   estimated: z.boolean(),
-  outcome: z.enum(lotOutcomes),
+  outcome: z
+    .enum(lotOutcomes)
+    .describe("Of the whole lot: one characteristic that is not accepted decides for all"),
   change: z
     .object({
       sinceYear: z.int(),

@@ -63,7 +63,7 @@ export function GroupYears({ filter }: { filter: { series?: string; schemeCode?:
             isMediumHidden: true,
           },
           { heading: "By", cell: (row) => (row.estimated ? "estimate" : "count"), isMediumHidden: true },
-          { heading: "Outcome", cell: (row) => <OutcomeMark outcome={row.outcome} /> },
+          { heading: "Of the whole lot", cell: (row) => <OutcomeMark outcome={row.outcome} /> },
         ]}
         empty={<Empty title="No group has been decided yet." />}
       />

@@ -1,8 +1,8 @@
 import { readDateTime } from "@sealbook/api/modules/imports/read-date-time";
 import { readDecimal } from "@sealbook/api/modules/imports/read-decimal";
 import { type FileRecord, readRecords, type Separator } from "@sealbook/api/modules/imports/read-records";
-import { instantOfWallTime } from "@sealbook/api/modules/imports/wall-time";
 import { guardFormula, stripFormulaGuard } from "@sealbook/api/platform/formula-guard";
+import { instantOfWallTime } from "@sealbook/metrology/calendar/instant-of-wall-time";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 

@@ -1,5 +1,10 @@
 import { describe, expect, test } from "vitest";
-import { formatInstant, formatLocalDate, instantFromLocal } from "../../../apps/web/src/ui/local-time.ts";
+import {
+  formatInstant,
+  formatLocalDate,
+  instantFromLocal,
+  readLocal,
+} from "../../../apps/web/src/ui/local-time.ts";
 
 // Offsets and days of change of America/New_York in 2026 are those of 15 U.S.C. 260a: summer time (UTC-4) from the
 // second Sunday of March (8 March, 2:00) to the first Sunday of November (1 November, 2:00), else UTC-5.
@@ -37,8 +42,21 @@ describe("local time of the shop", () => {
     expect(instantFromLocal("2026-03-08 03:00", newYork)).toBe("2026-03-08T07:00:00.000Z");
   });
 
-  test("takes the first of an hour that comes twice", () => {
-    expect(instantFromLocal("2026-11-01 01:30", newYork)).toBe("2026-11-01T05:30:00.000Z");
+  test("asks about an hour that comes twice, and takes the answer", () => {
+    expect(readLocal("2026-11-01 01:30", newYork)).toEqual({
+      kind: "none",
+      detail:
+        "Clocks in America/New_York went back over this time, so it was twice. Write 01:30 -04:00 for the first, 01:30 -05:00 for the second.",
+    });
+    expect(instantFromLocal("2026-11-01 01:30 -04:00", newYork)).toBe("2026-11-01T05:30:00.000Z");
+    expect(instantFromLocal("2026-11-01 01:30 -05:00", newYork)).toBe("2026-11-01T06:30:00.000Z");
+  });
+
+  test("says of an hour that never was that it never was", () => {
+    expect(readLocal("2026-03-08 02:30", newYork)).toEqual({
+      kind: "none",
+      detail: "Clocks in America/New_York went forward over this time, so it never was.",
+    });
   });
 
   test("works on the far sides of UTC", () => {

@@ -2,9 +2,9 @@ import type { TestMapping } from "@sealbook/contract/imports";
 import { untestableReasons } from "@sealbook/contract/meter-tests";
 import type { ProblemError } from "@sealbook/contract/problems";
 import { testReasons } from "@sealbook/contract/work-items";
+import { isTimeZone } from "@sealbook/metrology/calendar/instant-of-wall-time";
 import { columnErrors } from "./column-errors.ts";
 import { pointerStep } from "./pointer-step.ts";
-import { isTimeZone } from "./wall-time.ts";
 
 /** What keeps a mapping of tests from being of use, whatever file it meets. */
 export function checkTestMapping(mapping: TestMapping): ProblemError[] {

@@ -1,5 +1,5 @@
+import { instantOfWallTime } from "@sealbook/metrology/calendar/instant-of-wall-time";
 import { type DateOrder, readDate } from "./read-date.ts";
-import { instantOfWallTime } from "./wall-time.ts";
 
 export type ReadDateTime =
   | { kind: "instant"; at: Date }

@@ -4,7 +4,7 @@ import type { TestPlanBody } from "@sealbook/contract/test-plans";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { readNotNegative } from "@sealbook/metrology/accuracy/read-not-negative";
 import { readPositive } from "@sealbook/metrology/accuracy/read-positive";
-import { instantFromLocal } from "../../ui/local-time.ts";
+import { instantFromLocal, readLocal } from "../../ui/local-time.ts";
 import { demandFieldsOf, demandReadingOf, typedReadings } from "./demand-form.ts";
 import {
   creepPointer,
@@ -54,7 +54,8 @@ export function testBody(form: TestForm, context: BodyContext): TestBody {
   const isTested = form.outcome === "tested";
   const asked = askedOfTest(context.plan, context.amended ?? null);
   const performedAt = performedInstant(form, context.timeZone);
-  if (performedAt === null) ask("/performedAt", "Write a date and time such as 2026-03-02 14:05.");
+  const typed = readLocal(form.performedAt, context.timeZone);
+  if (performedAt === null && typed.kind === "none") ask("/performedAt", typed.detail);
   if (context.reasons.length === 0) ask("/reasons", "Choose at least one reason: the limits depend on it.");
   if (isTested) {
     if (form.standardId === "") ask("/standardId", "Choose the standard that was used.");

@@ -1,6 +1,6 @@
 import type { SeedSource, SeedTerms } from "@sealbook/contract/sampling";
 import type { PlacedError } from "../../api/use-submission.ts";
-import { instantFromLocal } from "../../ui/local-time.ts";
+import { readLocal } from "../../ui/local-time.ts";
 
 /** How the seed comes about, as a form holds it. */
 export interface SeedDraft {
@@ -25,12 +25,9 @@ export function seedTermsOf(
   if (draft.source === "") {
     return { error: { pointer: "/seed/source", detail: "Say where the seed comes from." } };
   }
-  const notBefore = draft.notBefore.trim() === "" ? null : instantFromLocal(draft.notBefore, timeZone);
-  if (draft.notBefore.trim() !== "" && notBefore === null) {
-    return {
-      error: { pointer: "/seed/notBefore", detail: "Write a date and time such as 2026-03-02 14:05." },
-    };
-  }
+  const read = draft.notBefore.trim() === "" ? null : readLocal(draft.notBefore, timeZone);
+  if (read?.kind === "none") return { error: { pointer: "/seed/notBefore", detail: read.detail } };
+  const notBefore = read?.instant ?? null;
   if (draft.source !== "announced-number") {
     return { terms: { source: draft.source, announcement: null, notBefore: null } };
   }

@@ -1,5 +1,5 @@
 import { addMeters, moveMeters } from "@sealbook/api/modules/meters/meters";
-import { addProfile } from "@sealbook/api/modules/profiles/profiles";
+import { adoptProfile } from "@sealbook/api/modules/profiles/profiles";
 import { createServicePoint } from "@sealbook/api/modules/service-points/service-points";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import type { Amendment, MeterTest, NewMeterTest, TestPreparation } from "@sealbook/contract/meter-tests";
@@ -140,7 +140,7 @@ describe("an amendment of a test long past", () => {
     const key = "zz-elsewhere";
     const pointId = newId();
     await inTransaction(shop.admin, null, async (tx) => {
-      await addProfile(tx, { ...northCarolina, key });
+      await adoptProfile(tx, { ...northCarolina, key });
       await createServicePoint(tx, {
         id: pointId,
         number: "SP-0417",

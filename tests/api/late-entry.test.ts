@@ -1,6 +1,6 @@
 import { addTestsOnRecord } from "@sealbook/api/modules/meter-tests/meter-tests";
 import { addMeters, moveMeters } from "@sealbook/api/modules/meters/meters";
-import { addProfile } from "@sealbook/api/modules/profiles/profiles";
+import { adoptProfile } from "@sealbook/api/modules/profiles/profiles";
 import { createServicePoint } from "@sealbook/api/modules/service-points/service-points";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import type { Amendment, MeterTest, TestPreparation } from "@sealbook/contract/meter-tests";
@@ -27,7 +27,7 @@ beforeAll(async () => {
   plan = await bench.aPlan();
   typeId = await bench.aType(plan);
   await inTransaction(shop.admin, null, async (tx) => {
-    await addProfile(tx, { ...northCarolina, key: elsewhere });
+    await adoptProfile(tx, { ...northCarolina, key: elsewhere });
     await createServicePoint(tx, {
       id: pointId,
       number: "SP-0519",
@@ -188,7 +188,7 @@ describe("an amendment after the rules have changed", () => {
 
   beforeAll(async () => {
     await inTransaction(shop.admin, null, async (tx) => {
-      await addProfile(tx, { ...northCarolina, key });
+      await adoptProfile(tx, { ...northCarolina, key });
       await createServicePoint(tx, {
         id: changingPoint,
         number: "SP-0611",
@@ -201,7 +201,7 @@ describe("an amendment after the rules have changed", () => {
     first = (
       await bench.technician.agent.post("/api/meter-tests").send(bench.aTest(meter.id, plan.id)).expect(201)
     ).body as MeterTest;
-    await inTransaction(shop.admin, null, (tx) => addProfile(tx, { ...northCarolina, key, version: "2" }));
+    await inTransaction(shop.admin, null, (tx) => adoptProfile(tx, { ...northCarolina, key, version: "2" }));
     const supervisor = await shop.signIn("supervisor");
     const { body: now } = await supervisor.agent.get("/api/shop").expect(200);
     await supervisor.agent

@@ -1,4 +1,4 @@
-import { addProfile } from "@sealbook/api/modules/profiles/profiles";
+import { adoptProfile } from "@sealbook/api/modules/profiles/profiles";
 import { createServicePoint } from "@sealbook/api/modules/service-points/service-points";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import type { MeterTest, NewMeterTest } from "@sealbook/contract/meter-tests";
@@ -58,7 +58,7 @@ async function refusal(test: NewMeterTest, status = 422) {
 
 /** A meter at a service point where another profile holds. */
 async function aMeterUnder(profile: RuleProfile) {
-  await inTransaction(shop.admin, null, (tx) => addProfile(tx, profile));
+  await inTransaction(shop.admin, null, (tx) => adoptProfile(tx, profile));
   const pointId = newId();
   await inTransaction(shop.admin, null, (tx) =>
     createServicePoint(tx, {

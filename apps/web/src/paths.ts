@@ -66,6 +66,8 @@ export const paths = {
 
   rules: () => "/rules",
   rule: (profileId: string) => `/rules/${profileId}`,
+  proposeRules: () => "/rules/propose",
+  compareRules: (beforeId: string, afterId: string) => `/rules/${beforeId}/compare/${afterId}`,
 
   ledger: () => "/ledger",
   ledgerEntry: (entryId: string) => `/ledger/${entryId}`,

@@ -1,5 +1,15 @@
 import { z } from "zod";
-import { idParams, idSchema, instantSchema, pageOf, pageQuery } from "./common.ts";
+import {
+  dateSchema,
+  idParams,
+  idSchema,
+  instantSchema,
+  lineSchema,
+  pageOf,
+  pageQuery,
+  personRefSchema,
+  reasonSchema,
+} from "./common.ts";
 import { operation } from "./operation.ts";
 import { demandBasisSchema, occasions, registrationLimitsSchema } from "./test-plans.ts";
 
@@ -62,6 +72,25 @@ export const judgingRulesSchema = z.object({
 });
 export type JudgingRules = z.infer<typeof judgingRulesSchema>;
 
+/**
+ * Where a version stands: proposed and not yet decided; in force on the shop's date of today; waiting for its date;
+ * superseded by a version that was approved for a later date; declined.
+ */
+export const profileStandings = ["proposed", "in-force", "waiting", "superseded", "declined"] as const;
+export type ProfileStanding = (typeof profileStandings)[number];
+
+export const profileDecisionSchema = z.object({
+  outcome: z.enum(["approved", "declined"]),
+  effectiveFrom: dateSchema
+    .nullable()
+    .describe("First local date of tests that it judges; null from the beginning. Of an approval only"),
+  reason: z.string(),
+  decidedBy: personRefSchema.nullable().describe("null is the service itself: the profile came with it"),
+  decidedAt: instantSchema,
+});
+export type ProfileDecision = z.infer<typeof profileDecisionSchema>;
+
+/** Which version of whose rules, and the texts behind it. */
 export const ruleProfileViewSchema = z.object({
   id: idSchema,
   key: z.string(),
@@ -74,20 +103,34 @@ export const ruleProfileViewSchema = z.object({
   caution: z.string().describe("Verify against the current text; local rules govern"),
 });
 
-export const ruleProfileSchema = ruleProfileViewSchema.extend({
+/** A version as lists show it: where it stands, who proposed it, who decided. */
+export const ruleProfileRowSchema = ruleProfileViewSchema.extend({
+  standing: z.enum(profileStandings),
+  decision: profileDecisionSchema.nullable().describe("null while it is proposed"),
+  proposedBy: personRefSchema.nullable().describe("null is the service itself: the profile came with it"),
   recordedAt: instantSchema,
+});
+export type RuleProfileRow = z.infer<typeof ruleProfileRowSchema>;
+
+export const ruleProfileSchema = ruleProfileRowSchema.extend({
   body: z.string().describe("The whole profile as JSON"),
 });
 export type RuleProfileView = z.infer<typeof ruleProfileSchema>;
 
 export const listProfiles = operation({
   id: "profiles.list",
-  summary: "Rule profiles, newest versions",
+  summary:
+    "Rule profiles: of each place the version in force and those not decided yet; with a key, all versions of one place",
   method: "GET",
   path: "/profiles",
   permission: "profile.read",
-  query: z.object({ ...pageQuery }),
-  reply: pageOf(ruleProfileViewSchema),
+  query: z.object({
+    ...pageQuery,
+    key: lineSchema(40)
+      .optional()
+      .describe("Short name of a place, such as us-nc: all its versions, newest first"),
+  }),
+  reply: pageOf(ruleProfileRowSchema),
 });
 
 export const getProfile = operation({
@@ -101,4 +144,44 @@ export const getProfile = operation({
   problems: ["not-found"],
 });
 
-export const profileOperations = [listProfiles, getProfile];
+/** The longest document that is taken, in characters. */
+export const longestProfile = 400_000;
+
+export const proposeProfile = operation({
+  id: "profiles.propose",
+  summary: "Put a version of a rule profile on record; it judges nothing until another person approves it",
+  method: "POST",
+  path: "/profiles",
+  permission: "profile.propose",
+  body: z.strictObject({
+    id: idSchema,
+    document: z.string().min(2).max(longestProfile).describe("The profile as JSON"),
+    reason: reasonSchema,
+  }),
+  reply: ruleProfileSchema,
+  status: 201,
+  idempotent: true,
+  problems: ["already-exists", "refused-by-rule"],
+});
+
+export const decideProfile = operation({
+  id: "profiles.decide",
+  summary: "Approve or decline a proposed version; never by its author",
+  method: "POST",
+  path: "/profiles/:id/decision",
+  permission: "profile.decide",
+  params: idParams,
+  body: z.strictObject({
+    outcome: z.enum(["approved", "declined"]),
+    effectiveFrom: dateSchema
+      .nullable()
+      .describe("First local date of tests that it judges; null from the beginning. null when declined"),
+    reason: reasonSchema,
+  }),
+  reply: ruleProfileSchema,
+  status: 201,
+  idempotent: true,
+  problems: ["not-found", "wrong-state", "refused-by-rule", "not-permitted"],
+});
+
+export const profileOperations = [listProfiles, getProfile, proposeProfile, decideProfile];

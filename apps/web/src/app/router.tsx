@@ -183,6 +183,17 @@ const pages = [
     "servicePoint.manage",
   ),
   page("/rules", () => import("../features/profiles/profile-list-page.tsx"), "ProfileListPage"),
+  page(
+    "/rules/propose",
+    () => import("../features/profiles/propose-profile-page.tsx"),
+    "ProposeProfilePage",
+    "profile.propose",
+  ),
+  page(
+    "/rules/$beforeId/compare/$afterId",
+    () => import("../features/profiles/compare-profiles-page.tsx"),
+    "CompareProfilesPage",
+  ),
   page("/rules/$profileId", () => import("../features/profiles/profile-page.tsx"), "ProfilePage"),
   page("/ledger", () => import("../features/ledger/ledger-page.tsx"), "LedgerPage"),
   page("/ledger/$entryId", () => import("../features/ledger/ledger-entry-page.tsx"), "LedgerEntryPage"),

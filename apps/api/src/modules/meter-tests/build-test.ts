@@ -53,16 +53,16 @@ export function buildTest(gathered: Gathered, input: TestInput, origin: TestOrig
     ]);
   }
   const { placeId, jurisdiction } = standingOf(gathered, input);
-  const judgedBy = rulesFor(gathered, jurisdiction, meter.type);
+  const performedOn = localDate(new Date(input.performedAt), gathered.timeZone);
+  const judgedBy = rulesFor(gathered, jurisdiction, meter.type, performedOn);
   if (judgedBy === null) {
-    return refused("refused-by-rule", `No rule profile is on record for ${jurisdiction}.`, [
+    return refused("refused-by-rule", `No rule profile of ${jurisdiction} was in force on ${performedOn}.`, [
       {
         pointer: "/meterId",
-        detail: `The meter was tested where ${jurisdiction} holds, which has no rule profile.`,
+        detail: `The meter was tested where ${jurisdiction} holds, which had no approved rule profile that day.`,
       },
     ]);
   }
-  const performedOn = localDate(new Date(input.performedAt), gathered.timeZone);
   const standard =
     input.standardId === null
       ? null

@@ -3,10 +3,11 @@ import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import { localDate } from "../../platform/local-date.ts";
 import type { Source } from "../../platform/transaction.ts";
 import { meterTypesById } from "../meter-types/meter-types.ts";
+import { approvedVersions, versionOn } from "../profiles/profiles.ts";
 import { type StandardOnDate, standardsOnDates } from "../standards/standards.ts";
 import { type PlanDocument, planDocument, profileDocument } from "./documents.ts";
 import type { Gathered, MeterToTest, PlaceOfTest, ProfileInForce, TestRequest } from "./recording-terms.ts";
-import { findMetersToTest, findNewestProfileIds, findPlacesAt, findShopRules } from "./store.ts";
+import { findMetersToTest, findPlacesAt, findShopRules } from "./store.ts";
 
 export function standardKey(standardId: string, localDate: string): string {
   return `${standardId} ${localDate}`;
@@ -71,11 +72,12 @@ async function gatherPlans(source: Source, ids: readonly string[]): Promise<Map<
 async function gatherProfiles(
   source: Source,
   jurisdictions: readonly string[],
-): Promise<Map<string, ProfileInForce>> {
-  const profiles = new Map<string, ProfileInForce>();
-  for (const { key, id } of await findNewestProfileIds(source, jurisdictions)) {
+): Promise<Map<string, ProfileInForce[]>> {
+  const profiles = new Map<string, ProfileInForce[]>();
+  for (const { key, id, effectiveFrom } of await approvedVersions(source, jurisdictions)) {
     const document = await profileDocument(source, id);
-    if (document !== null) profiles.set(key, { id, document });
+    if (document === null) continue;
+    profiles.set(key, [...(profiles.get(key) ?? []), { id, document, effectiveFrom }]);
   }
   return profiles;
 }
@@ -95,13 +97,14 @@ async function gatherStandards(
   return new Map(found.map((standard) => [standardKey(standard.standardId, standard.localDate), standard]));
 }
 
-/** The rules by which a type of meter is judged; null when no profile is on record for the jurisdiction. */
+/** The rules by which a type of meter is judged on a local date; null when the jurisdiction has none in force then. */
 export function rulesFor(
   gathered: Pick<Gathered, "profiles" | "averageMethods">,
   jurisdiction: string,
   type: MeterToTest["type"],
+  on: string,
 ): { profile: ProfileInForce; rules: JudgingRules } | null {
-  const profile = gathered.profiles.get(jurisdiction);
+  const profile = versionOn(gathered.profiles.get(jurisdiction) ?? [], on);
   if (profile === undefined) return null;
   const { document, averageRule } = profile;
   const method = gathered.averageMethods[document.key];

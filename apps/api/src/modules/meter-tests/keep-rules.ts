@@ -25,6 +25,11 @@ export async function keepRules(
 ): Promise<Gathered> {
   const document = await profileDocument(source, profileId);
   if (document === null) throw new Error(`rule profile ${profileId} is not on record`);
-  const profile = { id: profileId, document, ...(averageRule === null ? {} : { averageRule }) };
-  return { ...gathered, profiles: new Map([...gathered.profiles, [jurisdiction, profile]]) };
+  const profile = {
+    id: profileId,
+    document,
+    effectiveFrom: null,
+    ...(averageRule === null ? {} : { averageRule }),
+  };
+  return { ...gathered, profiles: new Map([...gathered.profiles, [jurisdiction, [profile]]]) };
 }

@@ -8,6 +8,7 @@ import { fromCursor, noSuchPage, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntries } from "../../platform/ledger.ts";
+import { localDate } from "../../platform/local-date.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { actorOf, newId, type Source, type Tx } from "../../platform/transaction.ts";
@@ -89,9 +90,10 @@ export async function prepareMeterTest(
     amended === null ? gathered : await keepRules(source, gathered, amended.rules),
     jurisdiction,
     meter.type,
+    localDate(performedAt, gathered.timeZone),
   );
   if (judgedBy === null) {
-    throw refusedByRule("/id", `No rule profile is on record for ${jurisdiction}.`);
+    throw refusedByRule("/id", `No rule profile of ${jurisdiction} is in force on this date.`);
   }
   const { profile, rules } = judgedBy;
   return {

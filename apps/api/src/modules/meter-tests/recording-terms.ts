@@ -99,6 +99,8 @@ export interface MeterToTest {
 export interface ProfileInForce {
   id: string;
   document: RuleProfile;
+  /** First local date of the tests that it judges; null from the beginning. */
+  effectiveFrom: string | null;
   /** The average of a record that is amended, which stays; else the profile's or the utility's choice. */
   averageRule?: AverageRule;
 }
@@ -112,8 +114,8 @@ export interface Gathered {
   /** By meter and moment, see placeKey. */
   places: ReadonlyMap<string, PlaceOfTest>;
   plans: ReadonlyMap<string, PlanDocument>;
-  /** Newest version by jurisdiction. */
-  profiles: ReadonlyMap<string, ProfileInForce>;
+  /** Approved versions by jurisdiction, the one that takes over last first. */
+  profiles: ReadonlyMap<string, readonly ProfileInForce[]>;
   /** By standard and local date, see standardKey. */
   standards: ReadonlyMap<string, StandardOnDate>;
 }

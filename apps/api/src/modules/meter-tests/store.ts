@@ -110,17 +110,6 @@ export async function findPlacesAt(
   }));
 }
 
-/** Newest version of each jurisdiction's rule profile; versions are whole numbers kept as text. */
-export async function findNewestProfileIds(
-  source: Source,
-  keys: readonly string[],
-): Promise<{ key: string; id: string }[]> {
-  return await source.query(
-    "SELECT DISTINCT ON (key) key, id FROM rule_profile WHERE key = ANY($1) ORDER BY key, version::int DESC",
-    [keys],
-  );
-}
-
 /** Which of these files are on record. */
 export async function findFileIds(source: Source, ids: readonly string[]): Promise<Set<string>> {
   if (ids.length === 0) return new Set();

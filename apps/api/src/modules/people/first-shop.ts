@@ -4,7 +4,7 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { keepPersonalValue } from "../../platform/personal-values.ts";
 import { hashSecret } from "../../platform/secrets.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
-import { addProfile } from "../profiles/profiles.ts";
+import { adoptProfile } from "../profiles/profiles.ts";
 import { insertAccount, insertShop, type NewShop } from "./store.ts";
 
 /** The shop on record, or null in an empty database. */
@@ -15,7 +15,7 @@ export async function shopExists(pool: pg.Pool): Promise<{ demo: boolean } | nul
 
 /** Starts the book of record: the shop's name and time zone, and the rule profiles that ship with the service. */
 export async function startShop(tx: Tx, shop: NewShop): Promise<void> {
-  for (const profile of shippedProfiles) await addProfile(tx, profile);
+  for (const profile of shippedProfiles) await adoptProfile(tx, profile);
   const entryId = await writeEntry(tx, {
     action: "shop.set",
     subjectType: "shop",

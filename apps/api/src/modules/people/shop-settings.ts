@@ -6,7 +6,7 @@ import { localDate } from "../../platform/local-date.ts";
 import { ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import type { Tx } from "../../platform/transaction.ts";
-import { newestProfiles, profileByKey } from "../profiles/profiles.ts";
+import { profileByKey, profilesInForce } from "../profiles/profiles.ts";
 import { findAverageMethods, lockShop, type ShopRow, updateShop } from "./store.ts";
 
 const averageMethodsSchema = z.record(z.string(), z.string());
@@ -20,7 +20,7 @@ export function parseAverageMethods(text: string): Record<string, string> {
 export async function getAveraging(database: Database): Promise<{ rows: z.infer<typeof averagingSchema>[] }> {
   const source = reading(database);
   const chosen = parseAverageMethods(await findAverageMethods(source));
-  const rows = (await newestProfiles(source)).map(({ document }) => ({
+  const rows = (await profilesInForce(source)).map(({ document }) => ({
     jurisdiction: document.key,
     title: document.title,
     choices: document.averages.map(({ key, rule }) => ({ key, label: rule.label, source: rule.source })),

@@ -6,7 +6,9 @@ import { writeEntries, writeEntry } from "../../platform/ledger.ts";
 import { keepPersonalValues } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import type { Tx } from "../../platform/transaction.ts";
-import { findProfileIdByKey } from "../profiles/profiles.ts";
+import { profileByKey } from "../profiles/profiles.ts";
+export { judgeListedPoints, type ListedPoint, type PointFault } from "./listed-points.ts";
+
 import {
   findPlaces,
   findServicePoint,
@@ -35,7 +37,7 @@ export async function getServicePoint(database: Database, id: string): Promise<S
 }
 
 export async function createServicePoint(tx: Tx, point: ServicePoint): Promise<ServicePoint> {
-  if ((await findProfileIdByKey(tx, point.jurisdiction)) === null) {
+  if ((await profileByKey(tx, point.jurisdiction)) === null) {
     throw refusedByRule(
       "/jurisdiction",
       `There is no rule profile "${point.jurisdiction}"; choose one of those on record.`,

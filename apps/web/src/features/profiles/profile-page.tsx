@@ -2,15 +2,21 @@ import "./profile-page.css";
 import { getProfile } from "@sealbook/contract/profiles";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { operationOptions } from "../../api/operation-options.ts";
+import { useMay } from "../../api/use-may.ts";
+import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
+import { ButtonLink } from "../../ui/button-link.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
+import { DecideProfileForm } from "./decide-profile-form.tsx";
 import { ProfileBillAdjustment } from "./profile-bill-adjustment.tsx";
 import { ProfileJudging } from "./profile-judging.tsx";
+import { ProfileStandingMark } from "./profile-standing-mark.tsx";
 import { ProfileTiming } from "./profile-timing.tsx";
+import { ProfileVersions } from "./profile-versions.tsx";
 import { readProfile } from "./read-profile.ts";
 
 /** One version of a rule profile, readable: what it limits, by which text, read when. */
@@ -18,6 +24,7 @@ export function ProfilePage() {
   const profileId = useRouteParam("profileId");
   const { data: view } = useSuspenseQuery(operationOptions(getProfile, { params: { id: profileId } }));
   const profile = readProfile(view.body);
+  const mayPropose = useMay("profile.propose");
   return (
     <div className="stack">
       <PageHeader
@@ -25,11 +32,19 @@ export function ProfilePage() {
         note={
           <>
             {view.place} · <code>{view.key}</code>, version {view.version} · on record since{" "}
-            <LocalInstant instant={view.recordedAt} />
+            <LocalInstant instant={view.recordedAt} /> · <ProfileStandingMark standing={view.standing} />
           </>
+        }
+        actions={
+          mayPropose ? (
+            <ButtonLink to={paths.proposeRules()} search={{ from: view.id }}>
+              Propose the next version
+            </ButtonLink>
+          ) : undefined
         }
       />
       <Notice tone="warn" title={view.caution} />
+      <DecideProfileForm profile={view} />
       <Panel title="Texts">
         <DataTable
           caption="Texts that the profile rests on"
@@ -74,6 +89,7 @@ export function ProfilePage() {
           )}
         </>
       )}
+      <ProfileVersions profile={view} />
       <details open={profile === null}>
         <summary>The whole profile as stored</summary>
         <pre className="profile-raw">{view.body}</pre>

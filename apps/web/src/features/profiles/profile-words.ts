@@ -77,3 +77,38 @@ export function monthsWords(months: number): string {
   const years = months / 12;
   return years === 1 ? "1 year" : `${years} years`;
 }
+
+const fieldNames: Readonly<Record<string, string>> = {
+  accuracyClass: "accuracy class",
+  appliesTo: "applies to",
+  aqlPercent: "AQL in percent",
+  averages: "averages",
+  billAdjustment: "bill adjustment",
+  constantLoad: "constant load",
+  dateRead: "date read",
+  decisionRule: "decision rule",
+  everyMonths: "every (months)",
+  gaps: "what was not read",
+  howRead: "how it was read",
+  judgedOn: "judged on",
+  lotMax: "greatest lot",
+  lotMin: "least lot",
+  maxErrorPercent: "greatest error in percent",
+  maxPercent: "to percent",
+  minPercent: "from percent",
+  outsideCertifiedRange: "outside the certified range",
+  places: "decimals",
+  powerFactor: "power factor",
+  reportBands: "bands of the yearly report",
+  startingLoad: "starting load",
+  thresholdPercent: "threshold in percent",
+};
+
+/** A step of a place in a profile's document, as people read it. */
+export function fieldWords(step: string): string {
+  return fieldNames[step] ?? step.replace(/^([a-z]+)([A-Z][a-zA-Z]*)$/, (whole) => spaced(whole));
+}
+
+function spaced(name: string): string {
+  return name.replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`);
+}

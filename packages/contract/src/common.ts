@@ -88,3 +88,4 @@ export const signatureSchema = z.object({
   signedAt: instantSchema,
   recordHash: z.string().describe("Hash of the ledger entry of the record that was signed"),
 });
+export type Signature = z.infer<typeof signatureSchema>;

@@ -11,6 +11,7 @@ import {
   personRefSchema,
   positiveDecimalSchema,
   reasonSchema,
+  signatureSchema,
   textSchema,
 } from "./common.ts";
 import { fileSchema } from "./files.ts";
@@ -78,6 +79,20 @@ export const calibrationSchema = z.object({
 });
 export type Calibration = z.infer<typeof calibrationSchema>;
 
+/** What a signature under the record of a calibration says. */
+export const calibrationSignatureMeanings = ["recorded", "reviewed"] as const;
+export const calibrationSignatureMeaningNames: Record<(typeof calibrationSignatureMeanings)[number], string> =
+  {
+    recorded: "Recorded this calibration as its certificate states it",
+    reviewed: "Compared this record with its certificate",
+  };
+
+/** A calibration with the signatures under its record, oldest first. */
+export const signedCalibrationSchema = calibrationSchema.extend({
+  signatures: z.array(signatureSchema.extend({ meaning: z.enum(calibrationSignatureMeanings) })),
+});
+export type SignedCalibration = z.infer<typeof signedCalibrationSchema>;
+
 export const standardStatuses = ["valid", "due-soon", "overdue", "never-calibrated", "withdrawn"] as const;
 export const standardStatusNames: Record<(typeof standardStatuses)[number], string> = {
   valid: "Valid",
@@ -121,7 +136,7 @@ export const getStandard = operation({
   path: "/standards/:id",
   permission: "standard.read",
   params: idParams,
-  reply: standardSchema.extend({ calibrations: z.array(calibrationSchema).max(200) }),
+  reply: standardSchema.extend({ calibrations: z.array(signedCalibrationSchema).max(200) }),
   problems: ["not-found"],
 });
 
@@ -191,10 +206,26 @@ export const recordCalibration = operation({
   problems: ["not-found", "refused-by-rule", "already-amended"],
 });
 
+export const signCalibration = operation({
+  id: "standards.signCalibration",
+  summary:
+    "Sign the record of a calibration with one's password: as recorded by whoever recorded it, as reviewed by others",
+  method: "POST",
+  path: "/standards/:id/calibrations/:calibrationId/signatures",
+  permission: "standard.manage",
+  params: z.object({ id: idSchema, calibrationId: idSchema }),
+  body: z.strictObject({ password: z.string().max(200) }),
+  reply: signedCalibrationSchema,
+  status: 201,
+  idempotent: true,
+  problems: ["not-found", "sign-in-refused", "already-signed", "wrong-state", "too-many-requests"],
+});
+
 export const standardOperations = [
   listStandards,
   getStandard,
   createStandard,
   changeStandard,
   recordCalibration,
+  signCalibration,
 ];

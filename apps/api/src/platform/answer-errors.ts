@@ -37,8 +37,8 @@ export function sendProblem(
     ...(problem.current === undefined ? {} : { current: problem.current }),
     requestId: request.id,
   };
-  if (problem.status === 503 || problem.status === 429)
-    reply.header("retry-after", reply.getHeader("retry-after") ?? "2");
+  if ([429, 503, 507].includes(problem.status))
+    reply.header("retry-after", reply.getHeader("retry-after") ?? String(problem.retryAfterSeconds ?? 2));
   // Serialised here: the route's reply schema describes successes only.
   return reply
     .status(problem.status)

@@ -2,12 +2,19 @@ import { randomBytes } from "node:crypto";
 import type { Role } from "@sealbook/contract/permissions";
 import { uuidV7 } from "@sealbook/evidence/uuid-v7";
 import type pg from "pg";
+import { from as copyFrom } from "pg-copy-streams";
+import { isTransactionConflict } from "./database-errors.ts";
+import { ProblemError } from "./problem-error.ts";
 
 /** Who acts: the signed-in account, or null for the service itself. */
 export interface Actor {
   readonly id: string;
   readonly role: Role;
   readonly username: string;
+  /** The API token that the request came with; absent for somebody who signed in. */
+  readonly tokenId?: string;
+  /** Places that the account is limited to; none is no limit. */
+  readonly placeIds?: readonly string[];
 }
 
 /** One transaction on one connection; functions that write take it first and read through it too. */
@@ -36,6 +43,7 @@ export async function inTransaction<Result>(
 ): Promise<Result> {
   const client = await pool.connect();
   let broken: Error | undefined;
+  let afterwards: ProblemError["afterwards"];
   try {
     await client.query(
       `BEGIN; SELECT set_config('sealbook.actor', '${actor === null ? "" : checkedUuid(actor.id)}', true)`,
@@ -54,9 +62,36 @@ export async function inTransaction<Result>(
     } catch (rollbackError) {
       broken = rollbackError as Error;
     }
+    if (error instanceof ProblemError) afterwards = error.afterwards;
     throw error;
   } finally {
     client.release(broken);
+    if (afterwards !== undefined) await inTransaction(pool, actor, afterwards);
+  }
+}
+
+/** A transaction that was given up for another one's sake is done again so often at most. */
+const mostConflicts = 5;
+
+/**
+ * The same, done again when the database gave it up because another transaction stood in its way. So the work must
+ * leave nothing outside its transaction.
+ *
+ * @throws what the last attempt threw, after five
+ */
+export async function inTransactionAgain<Result>(
+  pool: Pick<pg.Pool, "connect">,
+  actor: Actor | null,
+  work: (tx: Tx) => Promise<Result>,
+): Promise<Result> {
+  for (let attempt = 1; ; attempt++) {
+    try {
+      return await inTransaction(pool, actor, work);
+    } catch (error) {
+      if (attempt >= mostConflicts || !isTransactionConflict(error)) throw error;
+      // Unequal pauses, or the same two would meet again.
+      await sleep(randomInt(5, 20 * attempt));
+    }
   }
 }
 

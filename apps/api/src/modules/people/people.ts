@@ -11,8 +11,9 @@ import { eraseFromReplies, erasePersonalValue, keepPersonalValue } from "../../p
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { hashSecret, verifySecret } from "../../platform/secrets.ts";
 import { endSessionsOf, type OpenSession, startSession } from "../../platform/sessions.ts";
-import { actorOf, inTransaction, type Tx } from "../../platform/transaction.ts";
+import { inTransaction, type Tx } from "../../platform/transaction.ts";
 import { isCommonPassword } from "./common-passwords.ts";
+import { forgetWrongPins, requireOwnPassword } from "./confirm-self.ts";
 import {
   countOtherAdministrators,
   findAccount,
@@ -26,9 +27,10 @@ import {
   updatePassword,
   updatePin,
 } from "./store.ts";
-import { countWrongPin, forgetWrongPins, refuseAfterWrongPins } from "./wrong-pins.ts";
 
+export { requireOwnPassword, requirePin } from "./confirm-self.ts";
 export { parseAverageMethods } from "./shop-settings.ts";
+export { findSignatures, type RecordToSign, signWithPassword } from "./sign-with-password.ts";
 
 /** A hash of no password: signing in with an unknown name takes as long as with a known one. */
 const nobodysHash =
@@ -72,7 +74,7 @@ export async function setPin(tx: Tx, input: { password: string; pin: string }): 
     payload: {},
   });
   await updatePin(tx, row.id, await hashSecret(input.pin), entryId);
-  forgetWrongPins(row.id);
+  await forgetWrongPins(tx, row.id);
 }
 
 export async function changePassword(
@@ -90,35 +92,6 @@ export async function changePassword(
   });
   await updatePassword(tx, row.id, await hashSecret(input.newPassword), entryId);
   await endSessionsOf(tx, row.id, session.tokenHash);
-}
-
-/**
- * Confirms that the signed-in person signs: their own PIN.
- *
- * @param pointer where the PIN stands in the request
- * @throws ProblemError pin-refused; too-many-requests after several wrong ones
- */
-export async function requirePin(tx: Tx, pin: string, pointer = "/signature/pin"): Promise<void> {
-  const { id } = actorOf(tx);
-  refuseAfterWrongPins(id);
-  const row = await findAccount(tx, id);
-  if (row?.pin_hash === null || row === null) {
-    throw new ProblemError(
-      "pin-refused",
-      "You have no signing PIN yet. Set one under your name; what you entered is kept.",
-    );
-  }
-  if (!(await verifySecret(row.pin_hash, pin))) {
-    countWrongPin(id);
-    throw new ProblemError(
-      "pin-refused",
-      "This is not your signing PIN. Type it again; nothing was signed.",
-      {
-        errors: [{ pointer, detail: "This is not your signing PIN." }],
-      },
-    );
-  }
-  forgetWrongPins(id);
 }
 
 export async function listPeople(
@@ -258,21 +231,6 @@ async function getAccount(tx: Tx, id: string): Promise<Account> {
   const row = await findAccount(tx, id);
   if (row === null) throw notFound("account");
   return toAccount(row);
-}
-
-/**
- * Confirms that whoever is signed in is there: their own password.
- * @throws ProblemError sign-in-refused
- */
-export async function requireOwnPassword(tx: Tx, password: string, pointer: string) {
-  const row = await lockAccount(tx, actorOf(tx).id);
-  if (row === null) throw notFound("account");
-  if (!(await verifySecret(row.password_hash, password))) {
-    throw new ProblemError("sign-in-refused", "This is not your present password; nothing was changed.", {
-      errors: [{ pointer, detail: "This is not your present password." }],
-    });
-  }
-  return row;
 }
 
 function refuseCommonPassword(password: string, username: string, pointer: string): void {

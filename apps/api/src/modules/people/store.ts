@@ -32,7 +32,10 @@ export async function findAccount(tx: Tx, id: string): Promise<AccountRow | null
 
 /** The account, locked until the transaction ends. */
 export async function lockAccount(tx: Tx, id: string): Promise<AccountRow | null> {
-  const [row] = await tx.query<AccountRow>(`SELECT ${accountColumns} WHERE a.id = $1 FOR UPDATE OF a`, [id]);
+  const [row] = await tx.query<AccountRow>(
+    `SELECT ${accountColumns} WHERE a.id = $1 FOR NO KEY UPDATE OF a`,
+    [id],
+  );
   return row ?? null;
 }
 

@@ -13,4 +13,7 @@ export async function standardsRoutes(app: FastifyInstance): Promise<void> {
   serveWrite(app, operations.recordCalibration, (tx, { params, body }) =>
     standards.recordCalibration(tx, params.id, body),
   );
+  serveWrite(app, operations.signCalibration, (tx, { params, body }) =>
+    standards.signCalibration(tx, params.id, params.calibrationId, body.password),
+  );
 }

@@ -1,5 +1,11 @@
 import type { ProblemError as ErrorDetail } from "@sealbook/contract/problems";
-import type { Calibration, NewCalibration, Standard } from "@sealbook/contract/standards";
+import {
+  type Calibration,
+  type NewCalibration,
+  type SignedCalibration,
+  type Standard,
+  signedCalibrationSchema,
+} from "@sealbook/contract/standards";
 import { canonicalJson } from "@sealbook/evidence/canonical-json";
 import { fromCursor, noSuchPage, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
@@ -9,7 +15,8 @@ import { keepPersonalValue } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { shopToday } from "../../platform/shop-today.ts";
-import type { Source, Tx } from "../../platform/transaction.ts";
+import { actorOf, type Source, type Tx } from "../../platform/transaction.ts";
+import { findSignatures, signWithPassword } from "../people/people.ts";
 import { checkCertificate } from "./check-certificate.ts";
 import {
   fileExists,
@@ -58,12 +65,28 @@ function placeOf(cursor: string): { withdrawn: boolean; dueOn: string; designati
 export async function getStandard(
   database: Database,
   id: string,
-): Promise<Standard & { calibrations: Calibration[] }> {
+): Promise<Standard & { calibrations: SignedCalibration[] }> {
   const reader = reading(database);
   const today = await shopToday(reader);
   const row = await findStandardRow(reader, today, id);
   if (row === null) throw notFound("standard");
-  return { ...toStandard(row, today), calibrations: await listCalibrations(reader, id) };
+  return {
+    ...toStandard(row, today),
+    calibrations: await withSignatures(reader, await listCalibrations(reader, id)),
+  };
+}
+
+async function withSignatures(
+  source: Source,
+  calibrations: readonly Calibration[],
+): Promise<SignedCalibration[]> {
+  const signatures = await findSignatures(
+    source,
+    calibrations.map(({ id }) => id),
+  );
+  return calibrations.map((calibration) =>
+    signedCalibrationSchema.parse({ ...calibration, signatures: signatures.get(calibration.id) ?? [] }),
+  );
 }
 
 /**
@@ -246,6 +269,35 @@ export async function recordCalibration(
     throw refusedByRule("/id", "A calibration with this id is on record; send yours under a new one.");
   }
   return await getCalibration(tx, id);
+}
+
+/** Signs the record of a calibration: whoever recorded it signs for that, anybody else that they compared it. */
+export async function signCalibration(
+  tx: Tx,
+  standardId: string,
+  calibrationId: string,
+  password: string,
+): Promise<SignedCalibration> {
+  const calibration = await getCalibration(tx, calibrationId);
+  if (calibration.standardId !== standardId) throw notFound("calibration");
+  if (calibration.supersededById !== null) {
+    throw new ProblemError("wrong-state", "A later record corrects this one; sign that one.");
+  }
+  const meaning = calibration.recordedBy?.id === actorOf(tx).id ? "recorded" : "reviewed";
+  await signWithPassword(
+    tx,
+    {
+      subjectType: "calibration",
+      subjectId: calibrationId,
+      meaning,
+      recordEntryId: calibration.entryId,
+      action: "calibration.sign",
+    },
+    password,
+  );
+  const [signed] = await withSignatures(tx, [calibration]);
+  if (signed === undefined) throw new Error("one calibration in, one out");
+  return signed;
 }
 
 async function whatRefuses(

@@ -1,5 +1,5 @@
-import { Fraction } from "../fraction.ts";
 import type { PercentRegistration } from "../units.ts";
+import { bandFinder } from "./band-finder.ts";
 import type { RuleProfile } from "./profile-schema.ts";
 
 type ReportBands = NonNullable<RuleProfile["reportBands"]>;
@@ -16,14 +16,7 @@ type ReportBands = NonNullable<RuleProfile["reportBands"]>;
  * @example 98.05 with one decimal is 98.1 // "98.1-99.0"
  */
 export function bandOf(registration: PercentRegistration, bands: ReportBands): string {
-  const rounded = Fraction.of(registration.toFixed(bands.places));
-  const band = bands.bands.find(
-    ({ minPercent, maxPercent }) =>
-      (minPercent === null || !rounded.isLessThan(minPercent)) &&
-      (maxPercent === null || !rounded.isGreaterThan(maxPercent)),
-  );
-  if (band === undefined) {
-    throw new RangeError(`no band takes ${rounded.toText()} %`);
-  }
+  const band = bands.bands[bandFinder(bands)(registration.toFixed(bands.places))];
+  if (band === undefined) throw new Error("a band's place lies within the bands");
   return band.label;
 }

@@ -212,6 +212,12 @@ export const ruleProfileSchema = z.strictObject({
     .strictObject({
       places: z.int().min(0).describe("decimals to which a registration is rounded before it is counted"),
       bands: z.array(bandSchema).min(1),
+      asFoundOnly: z
+        .literal(true)
+        .optional()
+        .describe(
+          "the rule asks for results before adjustment alone; absent where results as left count too",
+        ),
       source: z.string().min(1),
     })
     .nullable(),

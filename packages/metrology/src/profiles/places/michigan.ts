@@ -89,6 +89,7 @@ export const michigan: RuleProfile = {
       { label: "104.1-106.0", minPercent: "104.1", maxPercent: "106.0" },
       { label: "over 106.0", minPercent: "106.1", maxPercent: null },
     ],
+    asFoundOnly: true,
     source: "R 460.3617 in its text before 10 April 2023; the current text asks for rejected lots instead",
   },
   retention: [

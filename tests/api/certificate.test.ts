@@ -137,7 +137,7 @@ describe("the certificate of a test", () => {
       "Alderwick Instruments",
       "9S",
       `${plan.code}, revision 1`,
-      "North Carolina, electric meters, version 1",
+      "North Carolina, electric meters, version 2",
       "120.3 V, 23.5 °C",
       "Form and voltage checked against the nameplate",
       test.standardInUse?.designation ?? "",

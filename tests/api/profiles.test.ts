@@ -1,7 +1,8 @@
-import { adoptProfile } from "@sealbook/api/modules/profiles/profiles";
+import { adoptProfile, proposeShipped } from "@sealbook/api/modules/profiles/profiles";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import type { RuleProfileRow, RuleProfileView } from "@sealbook/contract/profiles";
 import { northCarolina } from "@sealbook/metrology/profiles/places/north-carolina";
+import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type SignedIn, type TestApp, testApp } from "../support/app.ts";
 
@@ -41,7 +42,7 @@ const standings = async (key: string) => {
 
 describe("a version of a rule profile", () => {
   it("that came with the service is in force from the first start", async () => {
-    expect(await standings("us-nc")).toEqual([["1", "in-force"]]);
+    expect(await standings("us-nc")).toEqual([[northCarolina.version, "in-force"]]);
   });
 
   it("is proposed by one person and approved by another, for a date", async () => {
@@ -136,5 +137,30 @@ describe("a version of a rule profile", () => {
       .post("/api/profiles")
       .send(proposal({ version: "2" }))
       .expect(403);
+  });
+});
+
+describe("a service that brings newer rules", () => {
+  it("proposes a version that is the next of its place, and leaves the decision to people", async () => {
+    const key = "zz-shipped";
+    const first = { ...northCarolina, key, version: "1" };
+    await inTransaction(shop.admin, null, (tx) => adoptProfile(tx, first));
+    const offer = (documents: RuleProfile[]) =>
+      inTransaction(shop.admin, null, (tx) => proposeShipped(tx, documents));
+    expect(await offer([first])).toEqual([]);
+    const second = { ...first, version: "2" };
+    expect(await offer([second])).toEqual([second]);
+    expect(await offer([second])).toEqual([]);
+    expect(await offer([{ ...first, version: "4" }])).toEqual([]);
+    expect(await standings(key)).toEqual([
+      ["2", "proposed"],
+      ["1", "in-force"],
+    ]);
+    const { body } = await other.agent.get(`/api/profiles?key=${key}`).expect(200);
+    await decide(other, body.rows[0].id, {}).expect(201);
+    expect(await standings(key)).toEqual([
+      ["2", "in-force"],
+      ["1", "superseded"],
+    ]);
   });
 });

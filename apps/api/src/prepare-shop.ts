@@ -4,7 +4,12 @@ import pg from "pg";
 import type { Logger } from "pino";
 import type { Config } from "./config.ts";
 import { loadDemo } from "./load-demo.ts";
-import { createFirstAdministrator, shopExists, startShop } from "./modules/people/first-shop.ts";
+import {
+  createFirstAdministrator,
+  offerShippedProfiles,
+  shopExists,
+  startShop,
+} from "./modules/people/first-shop.ts";
 import { inTransaction } from "./platform/transaction.ts";
 
 /**
@@ -29,7 +34,12 @@ export async function prepareShop({
     try {
       await lock.query("SELECT pg_advisory_lock(hashtext('sealbook first shop'))");
       const shop = await shopExists(pool);
-      if (shop !== null) return shop.demo ? signInLines() : "";
+      if (shop !== null) {
+        const offered = await inTransaction(pool, null, offerShippedProfiles);
+        if (offered.length > 0)
+          log.info({ profiles: offered }, "Proposed rule profiles that came with this version");
+        return shop.demo ? signInLines() : "";
+      }
       if (config.SEALBOOK_DEMO) {
         log.info("Loading the demo shop");
         await loadDemo(pool);

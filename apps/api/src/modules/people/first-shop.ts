@@ -4,7 +4,7 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { keepPersonalValue } from "../../platform/personal-values.ts";
 import { hashSecret } from "../../platform/secrets.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
-import { adoptProfile } from "../profiles/profiles.ts";
+import { adoptProfile, proposeShipped } from "../profiles/profiles.ts";
 import { insertAccount, insertShop, type NewShop } from "./store.ts";
 
 /** The shop on record, or null in an empty database. */
@@ -23,6 +23,11 @@ export async function startShop(tx: Tx, shop: NewShop): Promise<void> {
     payload: { ...shop },
   });
   await insertShop(tx, shop, entryId);
+}
+
+/** Proposes the rule profiles that came with a newer service to a shop that is at work already. */
+export async function offerShippedProfiles(tx: Tx): Promise<string[]> {
+  return (await proposeShipped(tx, shippedProfiles)).map(({ key, version }) => `${key}, version ${version}`);
 }
 
 export async function createFirstAdministrator(tx: Tx, password: string): Promise<void> {

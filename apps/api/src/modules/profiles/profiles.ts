@@ -93,6 +93,22 @@ export async function adoptProfile(tx: Tx, document: RuleProfile): Promise<strin
   return id;
 }
 
+/**
+ * Proposes versions that came with a newer service, where each is the next of its place. People decide on them; a shop
+ * whose own proposals took the number keeps its own.
+ *
+ * @returns what was proposed
+ */
+export async function proposeShipped(tx: Tx, documents: readonly RuleProfile[]): Promise<RuleProfile[]> {
+  const proposed: RuleProfile[] = [];
+  for (const document of documents) {
+    if (Number(document.version) !== (await findHighestVersion(tx, document.key)) + 1) continue;
+    await addProfile(tx, newId(), document, "Came with a newer version of the service");
+    proposed.push(document);
+  }
+  return proposed;
+}
+
 /** Puts a version of a rule profile on record as a proposal. It never changes afterwards, and judges nothing yet. */
 export async function proposeProfile(
   tx: Tx,

@@ -9,7 +9,7 @@ const older = "04 NCAC 11 R08-12, text of 1977";
 export const northCarolina: RuleProfile = {
   format: 1,
   key: "us-nc",
-  version: "1",
+  version: "2",
   title: "North Carolina, electric meters",
   place: "North Carolina, United States",
   caution,
@@ -34,6 +34,13 @@ export const northCarolina: RuleProfile = {
         "http://ncrules.state.nc.us/ncac/title%2004%20-%20commerce/chapter%2011%20-%20utilities%20commission/04%20ncac%2011%20r08-12.html",
       dateRead: "2026-11-25",
       howRead: "whole section in the text of 29 November 1977; whether it was amended since was not seen",
+    },
+    {
+      title:
+        "04 NCAC 11 R08-44, method of adjustment for rates varying from schedule or for other billing errors",
+      where: "https://www.law.cornell.edu/regulations/north-carolina/04-N-C-Admin-Code-11-R08-44",
+      dateRead: "2026-11-29",
+      howRead: "the opening, (1) and (2)a to c; what follows, with the whole of undercharges, was cut off",
     },
   ],
   effective: { from: "2019-11-27", to: null },
@@ -151,13 +158,14 @@ export const northCarolina: RuleProfile = {
   reportBands: null,
   retention: [],
   gaps: [
-    "How bills are adjusted was not read.",
+    "How bills are adjusted was read for overcharges only (R08-44(2)), so no adjustment is computed here: what the rule says of undercharges was cut off.",
     "How long test records are kept was not read.",
     "Whether the accuracy rule of 1977 still stands beside the rules of 2019 was not seen.",
     "The accuracy rule of 1977 speaks of meters maintained in service, too; here its limits at single loads hold for new meters and as left only.",
   ],
   notes: [
     "The rule leaves the averaging method to the utility; method 1 is taken unless another is chosen.",
+    "An overcharge by a meter error is refunded or credited over the whole interval where it is known, within the statute of limitations, else over the 12 months before the error was discovered (R08-44(2)a, b); an average error within 2 % entails no adjustment (R08-12(d), text of 1977).",
     "Full load, light load and the power-factor point stand at test amperes as ANSI C12.1 sets them, which was not read.",
     "Corrective action for a group: accelerated testing, splitting the group, or removal in a stated time (R08-13(d)).",
   ],

@@ -115,7 +115,7 @@ describe("a test from counts and energies", () => {
       recordedBy: { id: bench.technician.id },
       meter: { utilityNumber: meter.utilityNumber, serial: meter.serial, form: "9S", kh: "1.8" },
       plan: { id: plan.id, revision: 1 },
-      profile: { key: "us-nc", version: "1" },
+      profile: { key: "us-nc", version: "2" },
       standardInUse: { id: bench.standardId, maker: "Corrigan & Vale" },
       calibration: { id: bench.calibrationId },
       evaluation: { engineVersion: "2" },

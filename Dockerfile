@@ -21,7 +21,7 @@ VOLUME /var/lib/sealbook
 EXPOSE 4170
 
 HEALTHCHECK --interval=10s --timeout=5s --start-period=60s --retries=3 \
-  CMD ["node", "-e", "fetch(`http://127.0.0.1:${process.env.PORT}/health`).then((reply) => process.exit(reply.ok ? 0 : 1), () => process.exit(1))"]
+  CMD ["node", "-e", "fetch(`http://127.0.0.1:${process.env.PORT}/readyz`).then((reply) => process.exit(reply.ok ? 0 : 1), () => process.exit(1))"]
 
 # Node itself is the process that receives the signal to stop.
 CMD ["node", "scripts/run.mjs", "start"]

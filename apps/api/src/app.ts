@@ -3,12 +3,11 @@ import { fileURLToPath } from "node:url";
 import cookie from "@fastify/cookie";
 import helmet from "@fastify/helmet";
 import multipart from "@fastify/multipart";
-import rateLimit from "@fastify/rate-limit";
 import fastifyStatic from "@fastify/static";
 import swagger from "@fastify/swagger";
 import swaggerUi from "@fastify/swagger-ui";
 import type { NoteSigner } from "@sealbook/evidence/signed-note";
-import Fastify, { type FastifyInstance } from "fastify";
+import Fastify, { type FastifyInstance, LogController } from "fastify";
 import { jsonSchemaTransform, serializerCompiler, validatorCompiler } from "fastify-type-provider-zod";
 import type { Logger } from "pino";
 import type { Config } from "./config.ts";
@@ -21,6 +20,7 @@ import { meterTestsRoutes } from "./modules/meter-tests/routes.ts";
 import { meterTypesRoutes } from "./modules/meter-types/routes.ts";
 import { metersRoutes } from "./modules/meters/routes.ts";
 import { peopleRoutes } from "./modules/people/routes.ts";
+import { placesRoutes } from "./modules/places/routes.ts";
 import { profilesRoutes } from "./modules/profiles/routes.ts";
 import { samplingRoutes } from "./modules/sampling/routes.ts";
 import { servicePointsRoutes } from "./modules/service-points/routes.ts";
@@ -28,11 +28,18 @@ import { shipmentsRoutes } from "./modules/shipments/routes.ts";
 import { standardsRoutes } from "./modules/standards/routes.ts";
 import { testPlansRoutes } from "./modules/test-plans/routes.ts";
 import { workItemsRoutes } from "./modules/work-items/routes.ts";
-import { answerErrors } from "./platform/answer-errors.ts";
+import { answerErrors, answerUnreadableAddress } from "./platform/answer-errors.ts";
+import { relievePressure } from "./platform/back-pressure.ts";
 import type { Database } from "./platform/database.ts";
+import { type DatabaseWatch, watchDatabase } from "./platform/database-watch.ts";
+import { type Lifecycle, serveHealth } from "./platform/health.ts";
+import { limitRates, type RateCheck } from "./platform/limit-rates.ts";
+import { serveMetrics } from "./platform/metrics.ts";
 import { ProblemError } from "./platform/problem-error.ts";
 import { serveProblemPages } from "./platform/problem-pages.ts";
+import { logRequests } from "./platform/request-log.ts";
 import { findSession } from "./platform/sessions.ts";
+import { newId } from "./platform/transaction.ts";
 
 export interface AppParts {
   config: Config;
@@ -40,18 +47,30 @@ export interface AppParts {
   log: Logger;
   /** Signs the log's head when somebody asks for it; without one, heads that were signed before are given. */
   logSigner?: NoteSigner;
+  /** Tells the service that it is to stop soon. */
+  lifecycle?: Lifecycle;
 }
 
 const pageFolder = fileURLToPath(new URL("../../web/dist", import.meta.url));
 
 /** Builds the server: plugins, then one module an area, then the page. Tests start here. */
-export async function buildApp({ config, database, log, logSigner }: AppParts): Promise<FastifyInstance> {
+export async function buildApp({
+  config,
+  database,
+  log,
+  logSigner,
+  lifecycle = { isStopping: false },
+}: AppParts): Promise<FastifyInstance> {
   const app = Fastify({
     loggerInstance: log,
+    logController: new LogController({ disableRequestLogging: true }),
+    genReqId: () => newId(),
     trustProxy: config.TRUST_PROXY,
     bodyLimit: 1_048_576,
     requestTimeout: 60_000,
+    http: { headersTimeout: 10_000, connectionsCheckingInterval: 5_000 },
     routerOptions: { maxParamLength: 200 },
+    frameworkErrors: answerUnreadableAddress,
     return503OnClosing: true,
   }) as unknown as FastifyInstance;
   app.decorate("database", database);
@@ -59,6 +78,7 @@ export async function buildApp({ config, database, log, logSigner }: AppParts): 
   app.decorate("logSigner", logSigner ?? null);
   app.decorateRequest("session", null);
   answerErrors(app);
+  logRequests(app);
 
   await app.register(helmet, {
     contentSecurityPolicy: {
@@ -82,25 +102,25 @@ export async function buildApp({ config, database, log, logSigner }: AppParts): 
     strictTransportSecurity: config.COOKIE_SECURE ? { maxAge: 63_072_000, includeSubDomains: true } : false,
   });
   await app.register(cookie);
-  await app.register(rateLimit, {
-    max: config.REQUESTS_PER_MINUTE,
-    timeWindow: "1 minute",
-    // A client that has hung up already has no address any more.
-    keyGenerator: (request) => request.ip ?? "gone",
-  });
+  const pressure = await relievePressure(app, config);
+  const checkPerson = await limitRates(app, config);
+  const watch = watchDatabase(database, log);
+  app.addHook("onReady", () => watch.start());
+  app.addHook("onClose", () => watch.stop());
 
-  await app.register(apiScope, { prefix: "/api" });
+  await app.register(apiScope, { prefix: "/api", watch, checkPerson });
   serveProblemPages(app);
-  app.get("/health", { schema: { hide: true } }, async (_request, reply) => {
-    await database.pool.query("SELECT 1");
-    return reply.send({ status: "ok" });
-  });
+  serveHealth(app, { database, watch, config, lifecycle });
+  serveMetrics(app, { config, database, watch, pressure });
   await servePage(app);
   return app;
 }
 
 /** Everything below /api: sessions, the same-site rule, one module an area. */
-async function apiScope(api: FastifyInstance): Promise<void> {
+async function apiScope(
+  api: FastifyInstance,
+  { watch, checkPerson }: { watch: DatabaseWatch; checkPerson: RateCheck },
+): Promise<void> {
   api.setValidatorCompiler(validatorCompiler);
   api.setSerializerCompiler(serializerCompiler);
   await api.register(swagger, {
@@ -124,12 +144,20 @@ async function apiScope(api: FastifyInstance): Promise<void> {
   api.addHook("onRequest", async (request, reply) => {
     reply.header("cache-control", "no-store");
     if (request.method !== "GET" && request.method !== "HEAD") refuseCrossSite(request.headers, request.host);
+    if (watch.isAway) {
+      throw new ProblemError(
+        "unavailable",
+        "The database does not answer at this moment; nothing was changed. What you typed is kept: try again in a few seconds.",
+      );
+    }
     request.session = await findSession(request, api.database, api.config);
+    await checkPerson(request);
   });
 
   await api.register(peopleRoutes);
   await api.register(metersRoutes);
   await api.register(meterTypesRoutes);
+  await api.register(placesRoutes);
   await api.register(servicePointsRoutes);
   await api.register(testPlansRoutes);
   await api.register(standardsRoutes);

@@ -83,8 +83,52 @@ export const settingsSchema = z.object({
     .int()
     .min(10)
     .max(1_000_000)
+    .default(12_000)
+    .describe("Requests a minute from one address, which a whole shop may share"),
+  REQUESTS_PER_MINUTE_OF_A_PERSON: z.coerce
+    .number()
+    .int()
+    .min(10)
+    .max(1_000_000)
     .default(3000)
-    .describe("Requests from one address"),
+    .describe("Requests a minute under one name"),
+  REQUESTS_AT_ONCE: z.coerce
+    .number()
+    .int()
+    .min(4)
+    .max(100_000)
+    .default(200)
+    .describe(
+      "Requests under way in one process; beyond half of them no documents are made, beyond four fifths nothing is read",
+    ),
+  EVENT_LOOP_DELAY_MILLISECONDS: z.coerce
+    .number()
+    .min(20)
+    .max(60_000)
+    .default(1000)
+    .describe("A process that falls this far behind refuses requests, the least urgent at half of it"),
+  DISK_RESERVE_MEGABYTES: z.coerce
+    .number()
+    .min(0)
+    .max(10_000_000)
+    .default(1024)
+    .describe("Room on the data folder's disk that is kept for tests: below it no import or file is taken"),
+  DRAIN_SECONDS: z.coerce
+    .number()
+    .min(0)
+    .max(300)
+    .default(0)
+    .describe(
+      "After SIGTERM the service says so long that it is not ready, and still serves, before it stops",
+    ),
+  METRICS_TOKEN: z
+    .string()
+    .min(16)
+    .optional()
+    .describe("Bearer token of /metrics; without it there are no metrics"),
+  REQUIRE_DURABLE_DATABASE: flag("true").describe(
+    "false starts even on a database that loses confirmed records when it crashes; for trials only",
+  ),
   UPLOAD_MEGABYTES: z.coerce.number().int().min(1).max(1000).default(64).describe("Largest file"),
   LOG_LEVEL: z
     .enum(["fatal", "error", "warn", "info", "debug", "trace", "silent"])

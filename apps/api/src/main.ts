@@ -1,18 +1,26 @@
-import { type Logger, pino } from "pino";
+import { setTimeout as sleep } from "node:timers/promises";
+import type { FastifyInstance } from "fastify";
+import type { Logger } from "pino";
 import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
 import { migrate } from "../../../scripts/migrate.mjs";
 import { buildApp } from "./app.ts";
 import { type Config, readConfig } from "./config.ts";
 import { groupTasks } from "./modules/groups/jobs.ts";
 import { importTasks } from "./modules/imports/jobs.ts";
-import { appRolePassword, ensureAppRole, openDatabase } from "./platform/database.ts";
+import { appRolePassword, type Database, ensureAppRole, openDatabase } from "./platform/database.ts";
+import { lossySettings } from "./platform/durable-settings.ts";
+import type { Lifecycle } from "./platform/health.ts";
 import { migrateJobs, startJobs } from "./platform/jobs.ts";
 import { logSigner } from "./platform/log/log-signer.ts";
 import { startSequencer } from "./platform/log/start-sequencer.ts";
+import { serviceLog } from "./platform/service-log.ts";
 import { prepareShop } from "./prepare-shop.ts";
 
 /** What has been started and must be stopped, in order; stopped in the opposite one. */
 const running: (() => Promise<void>)[] = [];
+const lifecycle: Lifecycle = { isStopping: false };
+/** Requests under way have so long to end, once no more are taken. */
+const lastRequestsSeconds = 25;
 
 /** Database, migrations, first shop, server, jobs, listen. */
 async function start(config: Config, log: Logger): Promise<string> {
@@ -22,6 +30,7 @@ async function start(config: Config, log: Logger): Promise<string> {
   const appUrl = await ensureAppRole(adminUrl, await appRolePassword(config));
   const database = openDatabase(appUrl, config, log);
   running.push(() => database.close());
+  await refuseLossyDatabase(database, config, log);
   const welcome = await prepareShop({ adminUrl, config, log });
   const jobs = await startJobs({
     database,
@@ -32,8 +41,8 @@ async function start(config: Config, log: Logger): Promise<string> {
   const signer = await logSigner(database.pool, config);
   const sequencer = startSequencer({ database, signer, log });
   running.push(() => sequencer.stop());
-  const app = await buildApp({ config, database, log, logSigner: signer });
-  running.push(() => app.close());
+  const app = await buildApp({ config, database, log, logSigner: signer, lifecycle });
+  running.push(() => finishRequests(app, log));
   const address = await app.listen({ host: config.HOST, port: config.PORT });
   return `\nSealbook is ready: ${address}\n${welcome}\n`;
 }
@@ -44,17 +53,49 @@ async function startEmbedded(config: Config): Promise<string> {
   return embedded.adminUrl;
 }
 
+/** What the service confirms must survive a crash of its database; it starts on no other. */
+async function refuseLossyDatabase(database: Database, config: Config, log: Logger): Promise<void> {
+  const connection = await database.pool.connect();
+  let sentences: string[];
+  try {
+    sentences = await lossySettings(connection);
+  } finally {
+    connection.release();
+  }
+  if (sentences.length === 0) return;
+  const said = `A crash of this database would lose records that the service has confirmed. ${sentences.join(" ")}`;
+  if (config.REQUIRE_DURABLE_DATABASE) {
+    throw new Error(`${said} Set it so, or, for a trial only, REQUIRE_DURABLE_DATABASE=false.`);
+  }
+  log.warn(said);
+}
+
+/** Takes no more requests and lets those under way end. One that never does is cut off. */
+async function finishRequests(app: FastifyInstance, log: Logger): Promise<void> {
+  const cut = setTimeout(() => {
+    log.warn(`cutting off requests that did not end within ${lastRequestsSeconds} s`);
+    app.server.closeAllConnections();
+  }, lastRequestsSeconds * 1000);
+  try {
+    await app.close();
+  } finally {
+    clearTimeout(cut);
+  }
+}
+
 // A second signal waits for the first one's stop, or PostgreSQL would be left running.
 let stopping: Promise<void> | undefined;
 function stop(): Promise<void> {
   stopping ??= (async () => {
+    lifecycle.isStopping = true;
+    if (config.DRAIN_SECONDS > 0) await sleep(config.DRAIN_SECONDS * 1000);
     for (let end = running.pop(); end !== undefined; end = running.pop()) await end();
   })();
   return stopping;
 }
 
 const config = readConfig();
-const log = pino({ level: config.LOG_LEVEL, redact: ["req.headers.cookie", "req.headers.authorization"] });
+const log = serviceLog(config);
 
 for (const signal of ["SIGINT", "SIGTERM"] as const) {
   process.on(signal, () => {

@@ -114,6 +114,18 @@ export const problems = {
     meaning: "The standard had no valid calibration when the test was performed.",
     remedy: "Use another standard, or record the new calibration first.",
   },
+  "illegal-move": {
+    status: 422,
+    title: "Not a legal move",
+    meaning: "A meter's life allows only certain events in each state, and later events must still hold.",
+    remedy: "Correct the date or the kind of event, or take back the later events that stand against it.",
+  },
+  "meter-held": {
+    status: 422,
+    title: "Legal hold",
+    meaning: "A legal hold stands on the meter: it may not be touched until who placed it lifts it.",
+    remedy: "Ask the person who placed the hold.",
+  },
   "version-missing": {
     status: 428,
     title: "Version missing",
@@ -137,6 +149,12 @@ export const problems = {
     title: "Not available now",
     meaning: "The service or its database is starting, stopping or overloaded.",
     remedy: "Try again as Retry-After says; what you typed is kept.",
+  },
+  "storage-full": {
+    status: 507,
+    title: "No room left",
+    meaning: "The disk is full, or so nearly full that its rest is kept for recording tests.",
+    remedy: "Tell an administrator to make room, then try again; what you typed is kept.",
   },
 } as const satisfies Record<string, { status: number; title: string; meaning: string; remedy: string }>;
 

@@ -7,20 +7,23 @@ import {
   type ZodFastifySchemaValidationError,
 } from "fastify-type-provider-zod";
 import type { z } from "zod";
-import { isDatabaseUnavailable } from "./database-errors.ts";
+import { isDatabaseUnavailable, isDiskFull } from "./database-errors.ts";
 import { ProblemError } from "./problem-error.ts";
 
-/** The one place that turns errors into replies, and logs each exactly once. */
+/** The one place that turns errors into replies. Each is logged once, in the line of its request. */
 export function answerErrors(app: FastifyInstance): void {
-  app.setErrorHandler((error: FastifyError, request, reply) => {
-    const problem = problemOf(error);
-    if (problem.status >= 500) request.log.error({ err: error }, problem.message);
-    else request.log.warn({ problem: problem.slug }, problem.message);
-    return sendProblem(request, reply, problem);
-  });
+  app.setErrorHandler((error: FastifyError, request, reply) => sendProblem(request, reply, problemOf(error)));
   app.setNotFoundHandler((request, reply) =>
     sendProblem(request, reply, new ProblemError("not-found", "There is nothing under this address.")),
   );
+}
+
+/** An address that cannot even be read reaches no route, and so no hook. */
+export function answerUnreadableAddress(_error: Error, request: FastifyRequest, reply: FastifyReply): void {
+  const problem = new ProblemError("malformed-request", "The address could not be read.");
+  request.log.warn({ status: problem.status, problem: problem.slug }, problem.message);
+  reply.header("x-request-id", request.id);
+  sendProblem(request, reply, problem);
 }
 
 export function sendProblem(
@@ -28,6 +31,7 @@ export function sendProblem(
   reply: FastifyReply,
   problem: ProblemError,
 ): FastifyReply {
+  request.problem = problem;
   const body: Problem = {
     type: `/problems/${problem.slug}`,
     title: problems[problem.slug].title,
@@ -59,6 +63,13 @@ function problemOf(error: FastifyError | Error): ProblemError {
   }
   if (isResponseSerializationError(error))
     return new ProblemError("internal-error", sentence, { cause: error });
+  if (isDiskFull(error)) {
+    return new ProblemError(
+      "storage-full",
+      "The database has no room left on its disk; nothing was changed. Tell an administrator to make room, then try again.",
+      { cause: error },
+    );
+  }
   if (isDatabaseUnavailable(error)) {
     return new ProblemError(
       "unavailable",

@@ -21,14 +21,40 @@ export function isForeignKeyViolation(error: unknown): boolean {
   return isDatabaseError(error) && error.code === "23503";
 }
 
-/** Whether the database is away, going away, full or too busy: the same request may succeed later. */
+/** Prisma's own names of a database that cannot be reached, closed the connection, or gave way to another transaction. */
+const unavailableInPrisma = ["P1001", "P1002", "P1008", "P1017", "P2024", "P2028", "P2034"];
+
+/** Code of an error of PostgreSQL, of the network or of Prisma, which carries PostgreSQL's inside; "" for any other. */
+function codeOf(error: Error): string {
+  const { code, meta } = error as { code?: unknown; meta?: PrismaMeta };
+  return String(meta?.driverAdapterError?.cause?.originalCode ?? code ?? "");
+}
+
+interface PrismaMeta {
+  readonly driverAdapterError?: { readonly cause?: { readonly originalCode?: unknown } };
+}
+
+/** Whether the database is away, going away or too busy: the same request may succeed later. */
 export function isDatabaseUnavailable(error: unknown): boolean {
   if (!(error instanceof Error)) return false;
-  const code = String((error as { code?: unknown }).code ?? "");
+  const code = codeOf(error);
   return (
     /^(08|53|57)/.test(code) ||
-    ["55P03", "40001", "40P01"].includes(code) ||
-    ["ECONNREFUSED", "ECONNRESET", "EPIPE", "ETIMEDOUT"].includes(code) ||
-    /Connection terminated|timeout exceeded when trying to connect/.test(error.message)
+    ["55P03", "40001", "40P01", "25P03"].includes(code) ||
+    ["ECONNREFUSED", "ECONNRESET", "EPIPE", "ETIMEDOUT", "EHOSTUNREACH", "ENETUNREACH"].includes(code) ||
+    unavailableInPrisma.includes(code) ||
+    /Connection terminated|timeout exceeded when trying to connect|Client has encountered a connection error/.test(
+      error.message,
+    )
   );
+}
+
+/** Whether the database, or this machine, has no room left on its disk. */
+export function isDiskFull(error: unknown): boolean {
+  return error instanceof Error && ["53100", "ENOSPC", "EDQUOT"].includes(codeOf(error));
+}
+
+/** Whether two transactions stood in each other's way and one was given up: it succeeds when it is done again. */
+export function isTransactionConflict(error: unknown): boolean {
+  return error instanceof Error && ["40001", "40P01"].includes(codeOf(error));
 }

@@ -5,6 +5,7 @@ import { PrismaPg } from "@prisma/adapter-pg";
 import pg from "pg";
 import type { Logger } from "pino";
 import type { Config } from "../config.ts";
+import { destroy } from "./destroy-connection.ts";
 import { PrismaClient } from "./prisma/client.ts";
 
 /**
@@ -17,6 +18,8 @@ export interface Database {
   readonly prisma: PrismaClient;
   /** Address as the server's own role; holds the password, never logged. */
   readonly url: string;
+  /** Breaks every connection that is in use, so that whoever waits on one fails now; the pool opens new ones. */
+  breakConnections(): void;
   close(): Promise<void>;
 }
 
@@ -40,11 +43,17 @@ export function openDatabase(
   });
   // A connection that breaks while idle is replaced by the pool; without a listener it would end the process.
   pool.on("error", (error) => log.warn({ err: error }, "an idle database connection broke"));
+  const connections = new Set<pg.PoolClient>();
+  pool.on("connect", (client) => connections.add(client));
+  pool.on("remove", (client) => connections.delete(client));
   const prisma = new PrismaClient({ adapter: new PrismaPg(pool) });
   return {
     pool,
     prisma,
     url,
+    breakConnections() {
+      for (const client of connections) destroy(client);
+    },
     async close() {
       await prisma.$disconnect();
       if (!pool.ended) await pool.end();

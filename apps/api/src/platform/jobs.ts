@@ -74,6 +74,19 @@ export async function addJob(
   ]);
 }
 
+/** Jobs in the queue, of all processes: due and waiting, under way, and given up after their last attempt. */
+export async function countJobs(
+  database: Pick<Database, "pool">,
+): Promise<{ waiting: number; running: number; failed: number }> {
+  const { rows } = await database.pool.query<{ waiting: number; running: number; failed: number }>(
+    `SELECT count(*) FILTER (WHERE locked_at IS NULL AND attempts < max_attempts AND run_at <= now())::int AS waiting,
+       count(*) FILTER (WHERE locked_at IS NOT NULL)::int AS running,
+       count(*) FILTER (WHERE locked_at IS NULL AND attempts >= max_attempts)::int AS failed
+     FROM ${schema}._private_jobs`,
+  );
+  return rows[0] ?? { waiting: 0, running: 0, failed: 0 };
+}
+
 /**
  * Works on the queue, one job at a time in this process. Further processes beside it share the queue.
  *

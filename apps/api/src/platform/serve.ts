@@ -8,12 +8,16 @@ import type { Config } from "../config.ts";
 import type { Database } from "./database.ts";
 import { findUnkeepableText } from "./find-unkeepable-text.ts";
 import { ProblemError } from "./problem-error.ts";
-import { type Actor, inTransaction, type Tx } from "./transaction.ts";
+import { type Actor, inTransactionAgain, type Tx } from "./transaction.ts";
 
 declare module "fastify" {
   interface FastifyInstance {
     database: Database;
     config: Config;
+  }
+  interface FastifyContextConfig {
+    /** What a route below /api serves. */
+    operation?: Operation;
   }
 }
 
@@ -49,7 +53,7 @@ export function serveWrite<O extends Operation>(
 ): void {
   route(app, operation, async (input) => {
     const key = operation.idempotent ? idempotencyKey(input.request, input.body) : null;
-    return await inTransaction(app.database.pool, input.actor, async (tx) => {
+    return await inTransactionAgain(app.database.pool, input.actor, async (tx) => {
       if (key === null) return await handle(tx, input);
       const earlier = await claimKey(tx, operation, key, requestHash(input));
       if (earlier !== null) return earlier as ReplyOf<O>;

@@ -1,4 +1,7 @@
-import { randomBytes } from "node:crypto";
+import { randomBytes, randomInt } from "node:crypto";
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import { setTimeout as sleep } from "node:timers/promises";
 import type { Role } from "@sealbook/contract/permissions";
 import { uuidV7 } from "@sealbook/evidence/uuid-v7";
 import type pg from "pg";
@@ -21,6 +24,8 @@ export interface Actor {
 export interface Tx {
   readonly actor: Actor | null;
   query<Row extends pg.QueryResultRow>(sql: string, values?: unknown[]): Promise<Row[]>;
+  /** Runs a COPY ... FROM STDIN; copy-text.ts writes its lines. */
+  copyIn(sql: string, text: Iterable<string>): Promise<void>;
 }
 
 /** What a query that only reads goes through: a transaction, or `reading(database)` outside one. */
@@ -52,6 +57,9 @@ export async function inTransaction<Result>(
       actor,
       async query<Row extends pg.QueryResultRow>(sql: string, values?: unknown[]) {
         return (await client.query<Row>(sql, values)).rows;
+      },
+      async copyIn(sql, text) {
+        await pipeline(Readable.from(text), client.query(copyFrom(sql)));
       },
     });
     await client.query("COMMIT");

@@ -12,20 +12,37 @@ import { fileSchema } from "./files.ts";
 import { operation } from "./operation.ts";
 import type { Permission } from "./permissions.ts";
 
-// An import takes a file's rows into the book: the tests that a bench has written, or the meters of a shipment as their
-// maker lists them. Both kinds go the same way: a mapping says what the columns mean, a dry run what would go in.
+// An import takes a file's rows into the book: the tests that a bench has written, the meters of a shipment as their
+// maker lists them, or what another book of the utility's holds of its inventory. All kinds go the same way: a mapping
+// says what the columns mean, a dry run what would go in.
 
-export const importKinds = ["meter-tests", "shipment-meters"] as const;
+/** Files of the inventory: what another book of the utility's holds of types, service points, meters and their events. */
+export const inventoryKinds = ["meter-types", "service-points", "meters", "meter-events"] as const;
+export type InventoryKind = (typeof inventoryKinds)[number];
+
+export const importKinds = ["meter-tests", "shipment-meters", ...inventoryKinds] as const;
 export type ImportKind = (typeof importKinds)[number];
 export const importKindNames: Record<ImportKind, string> = {
   "meter-tests": "Tests of a bench",
   "shipment-meters": "Maker's list of a shipment",
+  "meter-types": "Meter types",
+  "service-points": "Service points",
+  meters: "Meters",
+  "meter-events": "Events of meters",
 };
+
+export function isInventoryKind(kind: ImportKind): kind is InventoryKind {
+  return inventoryKinds.some((inventoryKind) => inventoryKind === kind);
+}
 
 /** What a file of each kind puts into the book, and so who may take it in; beside the permission to import at all. */
 export const importKindPermissions: Record<ImportKind, Permission> = {
   "meter-tests": "meterTest.record",
   "shipment-meters": "shipment.receive",
+  "meter-types": "meterType.manage",
+  "service-points": "servicePoint.manage",
+  meters: "meter.create",
+  "meter-events": "meter.create",
 };
 
 /** How a file of any kind is written. */
@@ -104,10 +121,151 @@ export const shipmentMappingSchema = z.strictObject({
 });
 export type ShipmentMapping = z.infer<typeof shipmentMappingSchema>;
 
+/** What a column can mean in a file of each kind of inventory. */
+export const inventoryFields = {
+  "meter-types": [
+    "maker",
+    "model",
+    "form",
+    "phases",
+    "wires",
+    "elements",
+    "classAmperes",
+    "testAmperes",
+    "voltsMin",
+    "voltsMax",
+    "designVolts",
+    "kh",
+    "kt",
+    "accuracyClass",
+    "technology",
+    "registerDials",
+    "registerMultiplier",
+    "testPlanCode",
+  ],
+  "service-points": ["servicePoint", "address", "area", "jurisdiction"],
+  meters: [
+    "utilityNumber",
+    "serial",
+    "maker",
+    "model",
+    "form",
+    "classAmperes",
+    "owner",
+    "firmware",
+    "program",
+    "purchasedOn",
+    "place",
+    "placedOn",
+    "registerReading",
+  ],
+  "meter-events": [
+    "utilityNumber",
+    "serial",
+    "maker",
+    "eventKind",
+    "performedAt",
+    "performedDate",
+    "performedTime",
+    "place",
+    "registerReading",
+    "eventReason",
+  ],
+} as const satisfies Record<InventoryKind, readonly string[]>;
+export type InventoryField = (typeof inventoryFields)[InventoryKind][number];
+
+export const inventoryFieldNames: Record<InventoryField, string> = {
+  maker: "Maker",
+  model: "Model",
+  form: "Form",
+  phases: "Phases",
+  wires: "Wires",
+  elements: "Elements",
+  classAmperes: "Class, A",
+  testAmperes: "Test amperes",
+  voltsMin: "Lowest rated voltage",
+  voltsMax: "Highest rated voltage",
+  designVolts: "Design voltage",
+  kh: "Kh",
+  kt: "Kt",
+  accuracyClass: "Accuracy class",
+  technology: "Technology",
+  registerDials: "Dials of the register",
+  registerMultiplier: "Multiplier of the register",
+  testPlanCode: "Test plan's code",
+  servicePoint: "Service point's number",
+  address: "Address",
+  area: "Area",
+  jurisdiction: "Jurisdiction",
+  utilityNumber: "Utility number",
+  serial: "Maker's serial",
+  owner: "Owner",
+  firmware: "Firmware",
+  program: "Program",
+  purchasedOn: "Purchased on",
+  place: "Place or service point",
+  placedOn: "At its place since",
+  registerReading: "Register reading",
+  eventKind: "What happened",
+  performedAt: "Date and time",
+  performedDate: "Date",
+  performedTime: "Time of day",
+  eventReason: "Why it happened",
+};
+
+/** Fields without which a file of each kind says too little. */
+export const inventoryFieldsNeeded = {
+  "meter-types": [
+    "maker",
+    "model",
+    "form",
+    "classAmperes",
+    "testAmperes",
+    "voltsMin",
+    "voltsMax",
+    "designVolts",
+    "kh",
+    "phases",
+    "wires",
+    "elements",
+    "accuracyClass",
+    "technology",
+    "registerDials",
+    "testPlanCode",
+  ],
+  "service-points": ["servicePoint", "address", "area", "jurisdiction"],
+  meters: ["utilityNumber", "serial", "maker", "model", "place"],
+  "meter-events": ["eventKind"],
+} as const satisfies Record<InventoryKind, readonly InventoryField[]>;
+
+function inventoryMapping<Kind extends InventoryKind>(kind: Kind) {
+  return z.strictObject({
+    kind: z.literal(kind),
+    ...fileTerms,
+    columns: columnsOf(z.enum(inventoryFields[kind] as readonly InventoryField[])),
+  });
+}
+
+export const meterTypesMappingSchema = inventoryMapping("meter-types");
+export const servicePointsMappingSchema = inventoryMapping("service-points");
+export const metersMappingSchema = inventoryMapping("meters");
+export const meterEventsMappingSchema = inventoryMapping("meter-events").extend({
+  timeZone: z.string().max(60).describe("IANA zone of times without an offset"),
+});
+export type MeterTypesMapping = z.infer<typeof meterTypesMappingSchema>;
+export type ServicePointsMapping = z.infer<typeof servicePointsMappingSchema>;
+export type MetersMapping = z.infer<typeof metersMappingSchema>;
+export type MeterEventsMapping = z.infer<typeof meterEventsMappingSchema>;
+export type InventoryMapping = MeterTypesMapping | ServicePointsMapping | MetersMapping | MeterEventsMapping;
+
 /** What the columns of a file mean; a mapping is of use for files of its own kind. */
 export const importMappingBodySchema = z.discriminatedUnion("kind", [
   testMappingSchema,
   shipmentMappingSchema,
+  meterTypesMappingSchema,
+  servicePointsMappingSchema,
+  metersMappingSchema,
+  meterEventsMappingSchema,
 ]);
 export type ImportMappingBody = z.infer<typeof importMappingBodySchema>;
 
@@ -145,7 +303,7 @@ export const importSchema = z.object({
   lot: z
     .object({ id: idSchema, number: z.string() })
     .nullable()
-    .describe("The shipment that the meters of a maker's list enter; null for tests"),
+    .describe("The shipment that the meters of a maker's list enter; null for other kinds"),
   file: fileSchema,
   state: z.enum(importStates),
   mapping: importMappingSchema.nullable(),
@@ -206,6 +364,9 @@ export const addImport = operation({
   body: z.discriminatedUnion("kind", [
     z.strictObject({ id: idSchema, kind: z.literal("meter-tests"), fileId: idSchema }),
     z.strictObject({ id: idSchema, kind: z.literal("shipment-meters"), fileId: idSchema, lotId: idSchema }),
+    ...inventoryKinds.map((kind) =>
+      z.strictObject({ id: idSchema, kind: z.literal(kind), fileId: idSchema }),
+    ),
   ]),
   reply: importSchema,
   status: 201,

@@ -30,8 +30,10 @@ export const ledgerActions = [
   "import.add",
   "import.cancel",
   "import.finish",
+  "import.rows",
   "import.run",
   "importMapping.save",
+  "ledger.bindRows",
   "logKey.use",
   "lot.create",
   "lot.addMeters",
@@ -51,6 +53,8 @@ export const ledgerActions = [
   "meter.move",
   "meter.receive",
   "meter.takeBack",
+  "meterList.take",
+  "meterList.taken",
   "meterTest.record",
   "meterTest.amend",
   "meterTest.sign",
@@ -66,6 +70,11 @@ export const ledgerActions = [
   "programme.finish",
   "programme.cancel",
   "programme.resume",
+  "report.draft",
+  "report.fix",
+  "report.sign",
+  "report.release",
+  "report.withdraw",
   "samplingScheme.add",
   "servicePoint.create",
   "shop.change",
@@ -74,6 +83,7 @@ export const ledgerActions = [
   "standard.change",
   "switching.direct",
   "testPlan.add",
+  "workItem.assign",
   "workItem.open",
   "workItem.finish",
   "workItem.close",
@@ -93,7 +103,7 @@ export const ledgerEntrySchema = z.object({
     .describe("What people call the record today: a meter's number, a type's model; no part of the entry"),
   reason: z.string().nullable(),
   payload: z.string().describe("Canonical JSON as stored"),
-  hash: z.string().describe("RFC 6962 leaf hash of the entry"),
+  hash: z.string().describe("Hash of the entry; its leaf in the log holds it, with the root over its rows"),
 });
 export type LedgerEntryView = z.infer<typeof ledgerEntrySchema>;
 
@@ -125,6 +135,33 @@ export const getLedgerEntry = operation({
   problems: ["not-found"],
 });
 
+/** What a regulator asked for; the request that was refused, too. */
+export const lookSchema = z.object({
+  id: idSchema,
+  at: instantSchema,
+  person: personRefSchema,
+  operation: z.string(),
+  summary: z.string().describe("What the operation does, in words"),
+  parameters: z.string().describe("JSON of the address's parameters and query"),
+  allowed: z.boolean(),
+});
+export type Look = z.infer<typeof lookSchema>;
+
+export const listLooks = operation({
+  id: "ledger.listLooks",
+  summary: "What regulators looked at, newest first",
+  method: "GET",
+  path: "/looks",
+  permission: "ledger.read",
+  query: z.object({
+    ...pageQuery,
+    actorId: idSchema.optional(),
+    from: dateSchema.optional().describe("First local date of the shop"),
+    to: dateSchema.optional().describe("Last local date of the shop, inclusive"),
+  }),
+  reply: pageOf(lookSchema),
+});
+
 const hashSchema = z.string().describe("SHA-256, 64 hexadecimal digits");
 
 /** A signed head of the log, C2SP tlog-checkpoint, and the key that checks it. */
@@ -143,7 +180,7 @@ export const getLogHead = operation({
   summary: "The newest signed head of the log",
   method: "GET",
   path: "/log/head",
-  permission: "ledger.read",
+  permission: "log.read",
   reply: logHeadSchema,
   problems: ["not-found"],
 });
@@ -153,7 +190,7 @@ export const getLogHeadFile = operation({
   summary: "The newest signed head of the log as a C2SP checkpoint file",
   method: "GET",
   path: "/log/head/file",
-  permission: "ledger.read",
+  permission: "log.read",
   reply: "file",
   problems: ["not-found"],
 });
@@ -161,10 +198,17 @@ export const getLogHeadFile = operation({
 export const entryProofSchema = z.object({
   index: z.int().describe("Place of the entry's leaf in the log, from 0"),
   leafHash: hashSchema,
+  rows: z
+    .object({
+      count: z.int().describe("Rows that the entry wrote"),
+      root: hashSchema.describe("Root over the hashes of these rows"),
+    })
+    .nullable()
+    .describe("What the leaf holds of the entry's rows; null of an entry from before rows stood in the log"),
   size: z.int().describe("Entries under the signed head that the proof leads to"),
   root: hashSchema,
   hashes: z.array(hashSchema).describe("RFC 6962 inclusion proof, from the leaf's sibling up"),
-  file: z.string().describe("The same with the signed head: a C2SP tlog-proof file"),
+  file: z.string().describe("The same with the signed head, and the leaf's text: a C2SP tlog-proof file"),
 });
 export type EntryProof = z.infer<typeof entryProofSchema>;
 
@@ -173,7 +217,7 @@ export const getEntryProof = operation({
   summary: "Proof that an entry is in the log",
   method: "GET",
   path: "/ledger/:id/proof",
-  permission: "ledger.read",
+  permission: "log.read",
   params: idParams,
   reply: entryProofSchema,
   problems: ["not-found"],
@@ -184,7 +228,7 @@ export const getEntryProofFile = operation({
   summary: "Proof that an entry is in the log as a C2SP tlog-proof file",
   method: "GET",
   path: "/ledger/:id/proof/file",
-  permission: "ledger.read",
+  permission: "log.read",
   params: idParams,
   reply: "file",
   problems: ["not-found"],
@@ -197,7 +241,7 @@ export const getConsistencyProof = operation({
   summary: "Proof that the log of one size is the beginning of the log of another",
   method: "GET",
   path: "/log/consistency",
-  permission: "ledger.read",
+  permission: "log.read",
   query: z.object({
     from: treeSizeSchema.describe("The older size"),
     to: treeSizeSchema.describe("The newer size, at most the log's own"),
@@ -213,6 +257,7 @@ export const getConsistencyProof = operation({
 export const ledgerOperations = [
   listLedger,
   getLedgerEntry,
+  listLooks,
   getLogHead,
   getLogHeadFile,
   getEntryProof,

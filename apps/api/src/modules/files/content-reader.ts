@@ -9,6 +9,9 @@ const signatures = [
   { mediaType: "image/jpeg", bytes: Buffer.from([0xff, 0xd8, 0xff]) },
 ] as const;
 
+/** Byte order marks of UTF-16, which spreadsheets write as "Unicode text". @source Unicode 16.0, section 23.8 */
+const utf16Marks = [Buffer.from([0xff, 0xfe]), Buffer.from([0xfe, 0xff])];
+
 const longestSignature = Math.max(...signatures.map(({ bytes }) => bytes.length));
 
 /** Control characters that no text of a bench or a person holds; tab, line feed, form feed and return may stand. */
@@ -45,6 +48,9 @@ export function contentReader(name: string): { add(piece: Buffer): void; result(
       const signature = signatures.find(({ bytes }) => head.subarray(0, bytes.length).equals(bytes));
       if (signature) return { kind: "taken", mediaType: signature.mediaType };
       read(() => decoder.decode());
+      if (utf16Marks.some((mark) => head.subarray(0, 2).equals(mark))) {
+        return { kind: "refused", reason: "This text is in UTF-16. Save it as UTF-8 and send it again." };
+      }
       if (isText) return { kind: "taken", mediaType: /\.csv$/i.test(name) ? "text/csv" : "text/plain" };
       return {
         kind: "refused",

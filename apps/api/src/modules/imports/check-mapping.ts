@@ -6,9 +6,9 @@ import {
   type ShipmentMapping,
 } from "@sealbook/contract/imports";
 import type { ProblemError } from "@sealbook/contract/problems";
+import { isTimeZone } from "@sealbook/metrology/calendar/instant-of-wall-time";
 import { checkTestMapping } from "./check-test-mapping.ts";
 import { columnErrors } from "./column-errors.ts";
-import { isTimeZone } from "@sealbook/metrology/calendar/instant-of-wall-time";
 
 /**
  * What keeps a mapping from being of use, whatever file it meets: each with the place in the mapping and what to do.

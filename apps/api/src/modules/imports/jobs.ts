@@ -1,16 +1,24 @@
-import { type Import, type ImportState, importKindPermissions } from "@sealbook/contract/imports";
+import {
+  type Import,
+  type ImportKind,
+  type ImportMappingBody,
+  type ImportState,
+  importKindPermissions,
+} from "@sealbook/contract/imports";
 import { may } from "@sealbook/contract/permissions";
 import type { Logger } from "pino";
 import { z } from "zod";
 import type { Database } from "../../platform/database.ts";
 import { findActor } from "../../platform/find-actor.ts";
+import { type HeldConnection, holdConnection } from "../../platform/hold-connection.ts";
 import type { JobContext, JobTasks } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { type Actor, inTransaction, type Tx } from "../../platform/transaction.ts";
+import { rememberKeys } from "./find-repeats.ts";
 import { checkTask, headingsOf, recordsOf, runTask } from "./imports.ts";
-import { layOutColumns } from "./lay-out-columns.ts";
+import { type Layout, layOutColumns } from "./lay-out-columns.ts";
 import { prepareRows } from "./prepare-rows.ts";
 import type { PreparedRows, RowSource } from "./prepared-rows.ts";
 import type { FileRecord } from "./read-records.ts";
@@ -25,8 +33,18 @@ import {
   moveProgress,
 } from "./store.ts";
 
-/** Rows in one transaction: few enough to stop and to show progress, many enough to be quick. */
-const rowsAtOnce = 500;
+/**
+ * Rows in one transaction: few enough to stop and to show progress, many enough to be quick. A row of the inventory is
+ * read here and judged by the database in bulk; a test is judged here, at length.
+ */
+const rowsAtOnce: Record<ImportKind, number> = {
+  "meter-tests": 500,
+  "shipment-meters": 500,
+  "meter-types": 500,
+  "service-points": 10_000,
+  meters: 10_000,
+  "meter-events": 10_000,
+};
 
 const payloadSchema = z.object({ importId: z.string(), actorId: z.string() });
 
@@ -74,7 +92,7 @@ class Overtaken extends Error {
 }
 
 async function work(job: Work): Promise<void> {
-  const { database, importId, actorId, state, signal } = job;
+  const { database, importId, actorId, state } = job;
   const found = await findImport(reading(database), importId);
   // Ended already: the job was taken up again after its last transaction.
   if (found === null || found.state !== state || found.mapping === null) return;
@@ -90,23 +108,50 @@ async function work(job: Work): Promise<void> {
   const layout = layOutColumns(await headingsOf(database, found, mapping), mapping);
   if (layout.kind === "refused") return await fail(job, layout.detail);
 
-  let done = state === "running" ? found.rowsDone : await begin(job, found, actor);
+  // One connection for the whole job: a dry run's memory of what the file has named lives in it.
+  const connection = await holdConnection(database.pool);
+  try {
+    await workThrough(job, { found, actor, mapping, layout: layout.layout, connection });
+  } finally {
+    connection.release();
+  }
+}
+
+async function workThrough(
+  job: Work,
+  {
+    found,
+    actor,
+    mapping,
+    layout,
+    connection,
+  }: {
+    found: Import;
+    actor: Actor;
+    mapping: ImportMappingBody;
+    layout: Layout;
+    connection: HeldConnection;
+  },
+): Promise<void> {
+  const { database, importId, state, signal } = job;
+  let done = state === "running" ? found.rowsDone : await begin(job, found, actor, connection);
   const seen = state === "checking" ? new Map<string, number>() : null;
-  for await (const records of inSteps(recordsOf(database, found.file, mapping.separator), done)) {
+  const records = recordsOf(database, found.file, mapping.separator);
+  for await (const step of readAhead(inSteps(records, done, rowsAtOnce[found.kind]))) {
     if (signal.aborted) throw new Overtaken("the service stops; this import goes on when it is back");
-    const goesOn = await inTransaction(database.pool, actor, async (tx) => {
-      const step = await prepareStep(
+    const goesOn = await inTransaction(connection, actor, async (tx) => {
+      const prepared = await prepareStep(
         tx,
         {
           importId,
           lotId: found.lot?.id ?? null,
           mapping,
-          layout: layout.layout,
+          layout,
           actorId: actor.id,
           now: new Date(),
           seen,
         },
-        records,
+        step,
       );
       // Judging takes its time, writing little: the import is locked for the writing alone.
       const current = await lockWhere(tx, importId, state, done);
@@ -114,15 +159,15 @@ async function work(job: Work): Promise<void> {
         await end(tx, current, "cancelled", null);
         return false;
       }
-      if (step.problems.length > 0) await insertProblems(tx, importId, step.problems);
-      if (state === "running") await step.putIn();
-      await moveProgress(tx, importId, step.counts);
+      if (prepared.problems.length > 0) await insertProblems(tx, importId, prepared.problems);
+      if (state === "running" && prepared.counts.good > 0) await prepared.putIn();
+      await moveProgress(tx, importId, prepared.counts);
       return true;
     });
     if (!goesOn) return;
-    done += records.length;
+    done += step.length;
   }
-  await inTransaction(database.pool, actor, async (tx) => {
+  await inTransaction(connection, actor, async (tx) => {
     const current = await lockWhere(tx, importId, state, done);
     await end(
       tx,
@@ -134,12 +179,18 @@ async function work(job: Work): Promise<void> {
 }
 
 /** Counts the rows and clears what an attempt before this one found. */
-async function begin({ database, importId }: Work, found: Import, actor: Actor): Promise<number> {
+async function begin(
+  { database, importId }: Work,
+  found: Import,
+  actor: Actor,
+  connection: HeldConnection,
+): Promise<number> {
   let rows = -1;
   for await (const _record of recordsOf(database, found.file, found.mapping?.body.separator ?? ",")) rows++;
-  await inTransaction(database.pool, actor, async (tx) => {
+  await inTransaction(connection, actor, async (tx) => {
     await lockWhere(tx, importId, "checking", null);
     await beginCheck(tx, importId, Math.max(rows, 0));
+    await rememberKeys(tx);
   });
   return 0;
 }
@@ -171,18 +222,35 @@ async function prepareStep(
   };
 }
 
-/** The records below the headings, some hundred at a time, behind those that are done. */
-async function* inSteps(records: AsyncIterable<FileRecord>, done: number): AsyncGenerator<FileRecord[]> {
+/** The records below the headings, as many at a time as one transaction takes, behind those that are done. */
+async function* inSteps(
+  records: AsyncIterable<FileRecord>,
+  done: number,
+  atOnce: number,
+): AsyncGenerator<FileRecord[]> {
   let step: FileRecord[] = [];
   let index = -1;
   for await (const record of records) {
     if (index++ < done) continue;
     step.push(record);
-    if (step.length < rowsAtOnce) continue;
+    if (step.length < atOnce) continue;
     yield step;
     step = [];
   }
   if (step.length > 0) yield step;
+}
+
+/** The same, each read while the one before is worked on: the database and this process then work side by side. */
+async function* readAhead<Step>(steps: AsyncGenerator<Step>): AsyncGenerator<Step> {
+  let next = steps.next();
+  for (;;) {
+    const { value, done } = await next;
+    if (done === true) return;
+    next = steps.next();
+    // Told when it is awaited, or not at all if the work ends before.
+    next.catch(() => undefined);
+    yield value;
+  }
 }
 
 /** Locks the import and makes sure that it stands where this worker believes; null takes any count of rows. */

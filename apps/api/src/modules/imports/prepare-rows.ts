@@ -1,4 +1,8 @@
 import type { Tx } from "../../platform/transaction.ts";
+import { prepareMeterEvents } from "./prepare-meter-events.ts";
+import { prepareMeterTypes } from "./prepare-meter-types.ts";
+import { prepareMeters } from "./prepare-meters.ts";
+import { prepareServicePoints } from "./prepare-service-points.ts";
 import { prepareShipmentMeters } from "./prepare-shipment-meters.ts";
 import { prepareTests } from "./prepare-tests.ts";
 import type { PreparedRows, RowSource } from "./prepared-rows.ts";
@@ -14,7 +18,18 @@ export async function prepareRows(
   records: readonly FileRecord[],
 ): Promise<PreparedRows> {
   const { mapping } = source;
-  return mapping.kind === "meter-tests"
-    ? await prepareTests(tx, { ...source, mapping }, records)
-    : await prepareShipmentMeters(tx, { ...source, mapping }, records);
+  switch (mapping.kind) {
+    case "meter-tests":
+      return await prepareTests(tx, { ...source, mapping }, records);
+    case "shipment-meters":
+      return await prepareShipmentMeters(tx, { ...source, mapping }, records);
+    case "meter-types":
+      return await prepareMeterTypes(tx, { ...source, mapping }, records);
+    case "service-points":
+      return await prepareServicePoints(tx, { ...source, mapping }, records);
+    case "meters":
+      return await prepareMeters(tx, { ...source, mapping }, records);
+    case "meter-events":
+      return await prepareMeterEvents(tx, { ...source, mapping }, records);
+  }
 }

@@ -1,4 +1,5 @@
 import type { MeterType } from "@sealbook/contract/meter-types";
+import { Fraction } from "@sealbook/metrology/fraction";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
@@ -9,6 +10,7 @@ import type { Source, Tx } from "../../platform/transaction.ts";
 import { planByCode } from "../test-plans/test-plans.ts";
 import {
   findMeterType,
+  findMeterTypeByNameplate,
   findMeterTypes,
   findMeterTypesById,
   insertMeterType,
@@ -87,6 +89,42 @@ export async function changeMeterType(
   });
   await insertOrRefuse(() => updateMeterType(tx, { id, ...fields }, entryId));
   return { id, ...fields, version: version + 1 };
+}
+
+/**
+ * What a type listed in a file is to the book: new, on record already with every value the same, or refused with the
+ * field that stands in the way.
+ */
+export async function judgeListedType(
+  tx: Tx,
+  type: Omit<MeterType, "id" | "version" | "retired">,
+): Promise<{ kind: "new" } | { kind: "already" } | { kind: "refused"; field: string; detail: string }> {
+  try {
+    await refuseBadType(tx, type);
+  } catch (error) {
+    if (!(error instanceof ProblemError)) throw error;
+    return { kind: "refused", field: error.errors[0]?.pointer.slice(1) ?? "", detail: error.detail };
+  }
+  const onRecord = await findMeterTypeByNameplate(tx, type);
+  if (onRecord === null) return { kind: "new" };
+  const { id: _, version: _version, retired: _retired, ...fields } = onRecord;
+  const differing = Object.entries(fields).find(
+    ([field, value]) => !isSame(value, type[field as keyof typeof type]),
+  );
+  if (differing === undefined) return { kind: "already" };
+  return {
+    kind: "refused",
+    field: differing[0],
+    detail: `A type of this maker, model, form and class is on record with ${String(differing[1])} here. Correct the file, or change the type on its page with a reason.`,
+  };
+}
+
+/** Whether two values of a nameplate are the same, however many zeros a decimal ends in. */
+function isSame(one: unknown, other: unknown): boolean {
+  if (typeof one === "string" && typeof other === "string" && /^[\d.]+$/.test(one + other)) {
+    return Fraction.of(one).equals(Fraction.of(other));
+  }
+  return JSON.stringify(one) === JSON.stringify(other);
 }
 
 async function refuseBadType(tx: Tx, type: Omit<MeterType, "id" | "version" | "retired">): Promise<void> {

@@ -77,6 +77,18 @@ export async function findMeterType(source: Source, id: string): Promise<MeterTy
   return row === undefined ? null : toMeterType(row);
 }
 
+/** The type of this maker, model, form and class, which are unique together; null when there is none. */
+export async function findMeterTypeByNameplate(
+  source: Source,
+  type: Pick<MeterType, "maker" | "model" | "form" | "classAmperes">,
+): Promise<MeterType | null> {
+  const [row] = await source.query<MeterTypeRow>(
+    "SELECT * FROM meter_type WHERE maker = $1 AND model = $2 AND form = $3 AND class_amperes = $4",
+    [type.maker, type.model, type.form, type.classAmperes],
+  );
+  return row === undefined ? null : toMeterType(row);
+}
+
 export async function findMeterTypesById(source: Source, ids: readonly string[]): Promise<MeterType[]> {
   const rows = await source.query<MeterTypeRow>("SELECT * FROM meter_type WHERE id = ANY($1)", [ids]);
   return rows.map(toMeterType);

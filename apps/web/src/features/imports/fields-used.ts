@@ -6,7 +6,10 @@ export interface FieldsUsed {
   readonly figures: boolean;
   /** The standard's energy, whose unit must be known. */
   readonly energy: boolean;
-  readonly purchasedOn: boolean;
+  /** Dates, whose order must be known. */
+  readonly dates: boolean;
+  /** Numbers besides figures and energies, whose decimal mark must be known. */
+  readonly numbers: boolean;
   readonly tester: boolean;
   readonly reason: boolean;
   readonly standard: boolean;
@@ -24,7 +27,10 @@ export function fieldsUsed(fields: readonly string[]): FieldsUsed {
         field.endsWith(".asLeft") ||
         makerResultFields.some((result) => result === field),
     ),
-    purchasedOn: fields.includes("purchasedOn"),
+    dates: ["purchasedOn", "placedOn", "performedAt", "performedDate"].some((field) =>
+      fields.includes(field),
+    ),
+    numbers: ["registerReading", "classAmperes", "kh"].some((field) => fields.includes(field)),
     energy: fields.some((field) => field.endsWith(".standardEnergy")),
     tester: fields.includes("tester"),
     reason: fields.includes("reason"),

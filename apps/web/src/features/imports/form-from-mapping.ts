@@ -36,7 +36,8 @@ export function formFromMapping(
     ],
     figures: body.figures,
   };
-  if (body.kind === "shipment-meters") return { ...unasked, ...common };
+  if (body.kind === "meter-events") return { ...unasked, ...common, timeZone: body.timeZone };
+  if (body.kind !== "meter-tests") return { ...unasked, ...common };
   return {
     ...common,
     timeZone: body.timeZone,

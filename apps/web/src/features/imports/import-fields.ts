@@ -1,4 +1,11 @@
-import type { ShipmentField } from "@sealbook/contract/imports";
+import {
+  type ImportKind,
+  type InventoryField,
+  inventoryFieldNames,
+  inventoryFields,
+  isInventoryKind,
+  type ShipmentField,
+} from "@sealbook/contract/imports";
 import type { ComboBoxOption } from "../../ui/combo-box.tsx";
 
 /** A test point as far as columns are concerned. */
@@ -45,7 +52,11 @@ const testFieldNames: Readonly<Record<string, string>> = {
   remarks: "Remarks",
 };
 
-const fieldNames: Readonly<Record<string, string>> = { ...testFieldNames, ...shipmentFieldNames };
+const fieldNames: Readonly<Record<string, string>> = {
+  ...inventoryFieldNames,
+  ...testFieldNames,
+  ...shipmentFieldNames,
+};
 
 const figureNames: Readonly<Record<string, string>> = {
   asFound: "as found",
@@ -55,7 +66,8 @@ const figureNames: Readonly<Record<string, string>> = {
 };
 
 /** A field in words: "Meter number", "FL as found"; the field itself where it is not known. */
-export function importFieldName(field: string): string {
+export function importFieldName(field: string, kind: ImportKind | null = null): string {
+  if (kind !== null && isInventoryKind(kind)) return inventoryFieldNames[field as InventoryField] ?? field;
   const [key = "", figure] = field.split(".");
   if (figure !== undefined) return `${key} ${figureNames[figure] ?? figure}`;
   return fieldNames[field] ?? field;
@@ -75,6 +87,8 @@ export function pointsOfPlans(
 /** A field that a column may be given, and what is said beside its name. */
 export interface OfferedField {
   readonly field: string;
+  /** Its name where that depends on the kind of file. */
+  readonly name?: string;
   readonly note?: string;
 }
 
@@ -84,6 +98,13 @@ export function testFieldsOffered(points: readonly FigurePoint[]): OfferedField[
     Object.keys(figureNames).map((figure) => ({ field: `${key}.${figure}`, note: label })),
   );
   return [...Object.keys(testFieldNames).map((field) => ({ field })), ...figures];
+}
+
+/** What columns of a file of any kind may mean. */
+export function fieldsOffered(kind: ImportKind, points: readonly FigurePoint[]): readonly OfferedField[] {
+  if (kind === "meter-tests") return testFieldsOffered(points);
+  if (kind === "shipment-meters") return shipmentFieldsOffered;
+  return inventoryFields[kind].map((field) => ({ field, name: inventoryFieldNames[field] }));
 }
 
 /** What columns of a maker's list may mean. */
@@ -110,10 +131,10 @@ export function importFieldOptions(
   if (chosen !== "" && !fields.some(({ field }) => field === chosen)) {
     fields.push({ field: chosen, note: "no plan has this point now" });
   }
-  return fields.map(({ field, note }) => {
+  return fields.map(({ field, name, note }) => {
     const other = columns.find((column, index) => index !== own && column.field === field);
     const notes = [note, other === undefined ? undefined : `column "${other.heading}" has it`];
     const text = notes.filter((part) => part !== undefined).join("; ");
-    return { value: field, label: importFieldName(field), ...(text === "" ? {} : { note: text }) };
+    return { value: field, label: name ?? importFieldName(field), ...(text === "" ? {} : { note: text }) };
   });
 }

@@ -1,5 +1,14 @@
-import { importKindNames, listImports } from "@sealbook/contract/imports";
+import {
+  type ImportKind,
+  importKindNames,
+  importKindPermissions,
+  inventoryKinds,
+  listImports,
+} from "@sealbook/contract/imports";
+import { may } from "@sealbook/contract/permissions";
 import { Link } from "@tanstack/react-router";
+import { useState } from "react";
+import { useAccount } from "../../api/use-account.ts";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PagedTable } from "../../trade/paged-table.tsx";
@@ -7,31 +16,47 @@ import { PersonName } from "../../trade/person-name.tsx";
 import { TakeInFile } from "../../trade/take-in-file.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
+import { Select } from "../../ui/select.tsx";
 import { formatCount } from "./format-count.ts";
 import { ImportStateMark } from "./import-state-mark.tsx";
-import { useMayImport } from "./use-may-import.ts";
 
-/** Files taken in, newest first, and the place to take in a bench's. A maker's list is taken in on its shipment's page. */
+/** Files taken in, newest first, and the place to take one in. A maker's list is taken in on its shipment's page. */
 export function ImportListPage() {
-  const mayRun = useMayImport("meter-tests");
+  const account = useAccount();
+  const kinds = takenHere.filter(
+    (kind) => may(account.role, "import.run") && may(account.role, importKindPermissions[kind]),
+  );
+  const [chosen, setChosen] = useState<TakenHere | "">("");
+  const kind = chosen === "" ? kinds[0] : chosen;
   return (
     <div className="stack">
       <PageHeader
         title="Imports"
         note={
           <>
-            Tests that a bench has written to a file, and makers&rsquo; lists of{" "}
-            <Link to={paths.shipments()}>shipments</Link>, taken into the book.
+            Tests that a bench has written to a file, the inventory of another book, and makers&rsquo; lists
+            of <Link to={paths.shipments()}>shipments</Link>, taken into the book.
           </>
         }
       />
-      {mayRun ? (
-        <TakeInFile
-          into={{ kind: "meter-tests" }}
-          label="Take in a bench's file"
-          hint="Tests as the bench has written them."
-        />
-      ) : null}
+      {kind === undefined ? null : (
+        <div className="stack-tight">
+          <div className="mapping-row">
+            <Select
+              label="What the file holds"
+              value={kind}
+              onChange={setChosen}
+              options={kinds.map((value) => ({ value, label: importKindNames[value] }))}
+            />
+          </div>
+          <TakeInFile
+            key={kind}
+            into={{ kind }}
+            label={takeInWords[kind].label}
+            hint={takeInWords[kind].hint}
+          />
+        </div>
+      )}
       <PagedTable
         operation={listImports}
         input={{}}
@@ -78,7 +103,7 @@ export function ImportListPage() {
         ]}
         empty={
           <Empty title="No file has been taken in yet.">
-            {mayRun
+            {kind !== undefined
               ? "Save a bench's results as CSV and drop the file above."
               : "A technician, quality engineer or supervisor can take one in."}
           </Empty>
@@ -87,6 +112,21 @@ export function ImportListPage() {
     </div>
   );
 }
+
+/** Kinds that are taken in on this page; a maker's list belongs to its shipment. */
+const takenHere = ["meter-tests", ...inventoryKinds] as const satisfies readonly ImportKind[];
+type TakenHere = (typeof takenHere)[number];
+
+const takeInWords: Record<TakenHere, { label: string; hint: string }> = {
+  "meter-tests": { label: "Take in a bench's file", hint: "Tests as the bench has written them." },
+  "meter-types": { label: "Take in meter types", hint: "One type a row, with its nameplate." },
+  "service-points": { label: "Take in service points", hint: "One service point a row, with its address." },
+  meters: { label: "Take in meters", hint: "One meter a row: its numbers, its type, and where it is." },
+  "meter-events": {
+    label: "Take in events of meters",
+    hint: "One event a row: which meter, what happened, when, and where it came to be.",
+  },
+};
 
 /** Counts mean nothing before a row was looked at. */
 function countOrNone({ rowsTotal }: { rowsTotal: number | null }, count: number) {

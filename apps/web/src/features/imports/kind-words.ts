@@ -46,4 +46,47 @@ export const kindWords: Readonly<
     forGood:
       "Meters that are not on record are put on record as received, and all of them enter the shipment. None is taken out again.",
   },
+  "meter-types": {
+    noun: ["type", "types"],
+    files: "these files",
+    source: "the old book's",
+    takers: "A quality engineer or supervisor",
+    needed: "All of a nameplate is needed but Kt and the register's multiplier.",
+    mend: "Mend them in the file and take it in as a new import.",
+    wentIn: "are types in the book",
+    forGood: "Types are never taken out; one that is wrong is changed on its page, with a reason.",
+  },
+  "service-points": {
+    noun: ["service point", "service points"],
+    files: "these files",
+    source: "the old book's",
+    takers: "A quality engineer, supervisor or storekeeper",
+    needed: "Number, address, area and jurisdiction are needed.",
+    mend: "Mend them in the file and take it in as a new import.",
+    wentIn: "are service points in the book",
+    forGood: "Service points in the book are never taken out.",
+  },
+  meters: {
+    noun: ["meter", "meters"],
+    files: "these files",
+    source: "the old book's",
+    takers: "A technician, quality engineer, supervisor or storekeeper",
+    needed:
+      "Utility number, maker's serial, maker, model and place are needed; form and class where a model has several types. Without an owner a meter is the utility's.",
+    mend: "Mend them in the file and take it in as a new import.",
+    wentIn: "are meters in the book",
+    forGood:
+      "Meters at a service point go in as in service, the others as received. None is taken out again; what turns out wrong is corrected meter by meter.",
+  },
+  "meter-events": {
+    noun: ["event", "events"],
+    files: "these files",
+    source: "the old book's",
+    takers: "A technician, quality engineer, supervisor or storekeeper",
+    needed:
+      "The meter's utility number or serial, what happened and when are needed, and the place where the event leads to one. Rows may stand in any order.",
+    mend: "Mend them in the file and take it in as a new import.",
+    wentIn: "are events in the book",
+    forGood: "Events are never taken out; a mistake is taken back by an event that names it.",
+  },
 };

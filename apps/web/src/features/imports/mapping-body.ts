@@ -1,6 +1,10 @@
 import {
   type ImportMappingBody,
+  meterEventsMappingSchema,
+  metersMappingSchema,
+  meterTypesMappingSchema,
   type ShipmentMapping,
+  servicePointsMappingSchema,
   shipmentMappingSchema,
   type TestMapping,
   testMappingSchema,
@@ -24,17 +28,20 @@ export function mappingBody(
   if (form.name.trim() === "")
     ask("/name", `Give the mapping a name, such as ${kindWords[form.kind].source}.`);
   if (form.separator === "") ask("/separator", "Say what stands between the cells of the file.");
-  if (form.decimalMark === "" && (isOfTests || used.figures)) {
+  if (form.decimalMark === "" && (isOfTests || used.figures || used.numbers)) {
     ask("/decimalMark", "Say which decimal mark the file has.");
   }
-  if (form.dateOrder === "" && (isOfTests || used.purchasedOn)) {
+  if (form.dateOrder === "" && (isOfTests || used.dates)) {
     ask("/dateOrder", "Say in which order day, month and year stand.");
   }
   if (isOfTests && form.timeZone === "") ask("/timeZone", "Choose the time zone of the bench's clock.");
+  if (form.kind === "meter-events" && form.timeZone === "") {
+    ask("/timeZone", "Choose the time zone of the times in the file.");
+  }
   if (used.figures && form.figures === "") ask("/figures", "Say what the figures are; it is never guessed.");
   if (isOfTests) askOfTests(form, used, ask);
   if (open.length > 0) return { kind: "open", open };
-  return { kind: "body", body: isOfTests ? testMapping(form) : shipmentMapping(form) };
+  return { kind: "body", body: mappingOf(form) };
 }
 
 function askOfTests(
@@ -45,6 +52,24 @@ function askOfTests(
   if (used.energy && form.energyUnit === "") ask("/energyUnit", "Say in which unit the energies stand.");
   if (form.errorAppliedByBench === "") {
     ask("/errorAppliedByBench", "Say whether the bench has taken the standard's error into account.");
+  }
+}
+
+function mappingOf(form: MappingForm): ImportMappingBody {
+  const common = { ...fileTerms(form), columns: columnsOf(form) };
+  switch (form.kind) {
+    case "meter-tests":
+      return testMapping(form);
+    case "shipment-meters":
+      return shipmentMapping(form);
+    case "meter-types":
+      return meterTypesMappingSchema.parse({ kind: form.kind, ...common });
+    case "service-points":
+      return servicePointsMappingSchema.parse({ kind: form.kind, ...common });
+    case "meters":
+      return metersMappingSchema.parse({ kind: form.kind, ...common });
+    case "meter-events":
+      return meterEventsMappingSchema.parse({ kind: form.kind, ...common, timeZone: form.timeZone });
   }
 }
 

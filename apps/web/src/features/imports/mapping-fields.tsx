@@ -10,7 +10,7 @@ import { TextField } from "../../ui/text-field.tsx";
 import { cellsOfColumn } from "./cells-of-column.ts";
 import { ColumnFields } from "./column-fields.tsx";
 import { fieldsUsed } from "./fields-used.ts";
-import { pointsOfPlans, shipmentFieldsOffered, testFieldsOffered } from "./import-fields.ts";
+import { fieldsOffered, pointsOfPlans } from "./import-fields.ts";
 import { kindWords } from "./kind-words.ts";
 import type { MappingForm } from "./mapping-form.ts";
 import {
@@ -87,7 +87,7 @@ export function MappingFields({
             options={optionsOf(dateOrderNames)}
             placeholder="Choose"
           />
-          {isOfTests ? (
+          {isOfTests || form.kind === "meter-events" ? (
             <ComboBox
               {...common("/timeZone")}
               hint="For times without an offset"
@@ -106,7 +106,7 @@ export function MappingFields({
         <ColumnFields
           columns={form.columns}
           sample={sample}
-          offered={isOfTests ? testFieldsOffered(pointsOfPlans(plans)) : shipmentFieldsOffered}
+          offered={fieldsOffered(form.kind, pointsOfPlans(plans))}
           onChoose={(index, field) =>
             onChange(withColumnField(form, index, field, cellsOfColumn(sample, index)))
           }

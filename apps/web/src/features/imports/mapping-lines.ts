@@ -29,10 +29,10 @@ export function mappingLines({ name, body }: Pick<ImportMapping, "name" | "body"
     line("/separator", separatorNames[body.separator]),
     line("/decimalMark", decimalMarkNames[body.decimalMark]),
     line("/dateOrder", dateOrderNames[body.dateOrder]),
-    ...(body.kind === "meter-tests" ? [line("/timeZone", body.timeZone)] : []),
+    ...("timeZone" in body ? [line("/timeZone", body.timeZone)] : []),
     ...Object.entries(body.columns).map(([heading, field]) => ({
       term: `Column "${heading}"`,
-      value: importFieldName(field),
+      value: importFieldName(field, body.kind),
     })),
     ...(body.kind === "meter-tests"
       ? [

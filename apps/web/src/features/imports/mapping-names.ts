@@ -39,7 +39,7 @@ const labels: Readonly<Record<string, string>> = {
   "/separator": "Separator",
   "/decimalMark": "Decimal mark",
   "/dateOrder": "Order of the date",
-  "/timeZone": "Time zone of the bench",
+  "/timeZone": "Time zone of its times",
   "/columns": "Columns",
   "/figures": "The figures are",
   "/energyUnit": "Unit of the standard's energy",

@@ -5,7 +5,7 @@ type Named = Pick<ImportMapping, "name" | "body">;
 
 /** What a mapping says line by line; the rest of it are single choices. */
 function listsOf(body: ImportMappingBody): Record<string, Readonly<Record<string, string>>> {
-  if (body.kind === "shipment-meters") return { columns: body.columns };
+  if (body.kind !== "meter-tests") return { columns: body.columns };
   const { columns, reasons, noTestPossible, creepWords } = body;
   return { columns, reasons, noTestPossible, creepWords };
 }

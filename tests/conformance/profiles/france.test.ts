@@ -85,7 +85,15 @@ describe("what is left to the authority", () => {
     expect(france.notes.join(" ")).toContain("exactly on a limit");
   });
   it("limits at first verification are not in the profile", () => {
-    expect(france.gaps.join(" ")).toContain("Articles 12 and 32");
+    expect(france.gaps.join(" ")).toContain("Articles 12, 13 and 32");
     expect(verdictBy(france, "new", { fl: "110" }, { accuracyClass: "C" })).not.toBe("fail");
+  });
+});
+
+describe("Articles 23 and 27: what must be done by when", () => {
+  it("the second try within three months, a refused lot without delay, the year's summary before 31 March", () => {
+    expect(france.deadlines?.map(({ within }) => within)).toEqual([{ count: 3, unit: "months" }, null]);
+    expect(franceInServicePlans.secondTry?.withinMonths).toBe(3);
+    expect(france.reports).toMatchObject([{ dueBy: "03-31", covers: "calendar-year" }]);
   });
 });

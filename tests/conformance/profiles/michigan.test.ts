@@ -129,3 +129,18 @@ describe("what was not read is absent", () => {
     expect(michigan.sampling).toMatchObject({ aqlPercent: null, limits: null, judgedOn: [] });
   });
 });
+
+describe("R 460.3617: reports to be filed", () => {
+  it("by 1 April for the calendar year before, with rejected lots inside the plan and outside it", () => {
+    expect(michigan.reports).toMatchObject([
+      { dueBy: "04-01", covers: "calendar-year", source: "R 460.3617" },
+    ]);
+    for (const asked of [
+      "average months in service since the last test",
+      "tightened",
+      "purchase year",
+      "as-found",
+    ])
+      expect(michigan.reports?.[0]?.what).toContain(asked);
+  });
+});

@@ -112,6 +112,19 @@ const loadSchema = z.strictObject({
   source: z.string().min(1),
 });
 
+/** Which meters an interval holds for, as a machine reads it; what is absent does not matter. */
+const intervalSelectorSchema = z
+  .strictObject({
+    technology: z.enum(["electromechanical", "solid-state"]).optional(),
+    phases: z.enum(["single-phase", "polyphase"]).optional(),
+    accuracyClasses: z.array(z.string().min(1)).min(1).optional(),
+    connection: z
+      .enum(["direct", "transformer"])
+      .optional()
+      .describe("self-contained, or behind transformers"),
+  })
+  .describe("absent where the text cannot be told from a meter's type: then a person goes by appliesTo");
+
 const samplingSchemeSchema = z.discriminatedUnion("kind", [
   z.strictObject({
     kind: z.literal("variables"),
@@ -141,6 +154,28 @@ const samplingSchemeSchema = z.discriminatedUnion("kind", [
     source: z.string().min(1),
   }),
 ]);
+
+/** What goes to the authority, and by which day of the year. */
+const reportSchema = z.strictObject({
+  what: z.string().min(1).describe("what the report holds, in words"),
+  dueBy: z
+    .string()
+    .regex(/^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$/)
+    .nullable()
+    .describe("month and day, such as 04-01, of the year that follows; null where the text read names none"),
+  covers: z.enum(["calendar-year"]).describe("the period that it is about"),
+  source: z.string().min(1),
+});
+
+/** Something that must be done within a time. */
+const deadlineSchema = z.strictObject({
+  what: z.string().min(1).describe("what must be done, and counted from what"),
+  within: z
+    .strictObject({ count: z.int().positive(), unit: z.enum(["days", "months"]) })
+    .nullable()
+    .describe("null where the text says without delay"),
+  source: z.string().min(1),
+});
 
 const bandSchema = z.strictObject({
   label: z.string().min(1),
@@ -204,7 +239,12 @@ export const ruleProfileSchema = z.strictObject({
     source: z.string().min(1),
   }),
   intervals: z.array(
-    z.strictObject({ appliesTo: z.string().min(1), months: z.int().positive(), source: z.string().min(1) }),
+    z.strictObject({
+      appliesTo: z.string().min(1),
+      selector: intervalSelectorSchema.optional(),
+      months: z.int().positive(),
+      source: z.string().min(1),
+    }),
   ),
   sampling: samplingSchemeSchema.nullable(),
   billAdjustment: billRuleSchema.nullable(),
@@ -221,6 +261,19 @@ export const ruleProfileSchema = z.strictObject({
       source: z.string().min(1),
     })
     .nullable(),
+  reports: z.array(reportSchema).min(1).optional().describe("absent where the text read asks for no report"),
+  deadlines: z.array(deadlineSchema).min(1).optional().describe("absent where the text read sets none"),
+  standardIntervals: z
+    .array(
+      z.strictObject({
+        appliesTo: z.string().min(1).describe("kind of standard or instrument"),
+        months: z.int().positive(),
+        source: z.string().min(1),
+      }),
+    )
+    .min(1)
+    .optional()
+    .describe("how often standards are compared; absent where the text read gives no time"),
   retention: z.array(
     z.strictObject({ what: z.string().min(1), howLong: z.string().min(1), source: z.string().min(1) }),
   ),

@@ -48,6 +48,46 @@ export function ProfileTiming({ profile }: { profile: RuleProfile }) {
           </ul>
         )}
       </Panel>
+      {profile.reports === undefined && profile.deadlines === undefined ? null : (
+        <Panel title="Reports and deadlines">
+          <DataTable
+            caption="What must be done, and by when"
+            rows={[...(profile.reports ?? []).map(reportRow), ...(profile.deadlines ?? []).map(deadlineRow)]}
+            rowKey={(row) => row.what}
+            columns={[
+              { heading: "What", isRowHeader: true, cell: (row) => row.what },
+              { heading: "By", cell: (row) => row.by },
+              {
+                heading: "Source",
+                cell: (row) => <span className="profile-source">{row.source}</span>,
+                isNarrowHidden: true,
+              },
+            ]}
+          />
+        </Panel>
+      )}
+      {profile.standardIntervals === undefined ? null : (
+        <Panel title="Standards">
+          <DataTable
+            caption="How often standards are compared"
+            rows={profile.standardIntervals}
+            rowKey={(interval) => interval.appliesTo}
+            columns={[
+              { heading: "Standard", isRowHeader: true, cell: (interval) => interval.appliesTo },
+              {
+                heading: "At the latest every",
+                cell: (interval) => monthsWords(interval.months),
+                isNowrap: true,
+              },
+              {
+                heading: "Source",
+                cell: (interval) => <span className="profile-source">{interval.source}</span>,
+                isNarrowHidden: true,
+              },
+            ]}
+          />
+        </Panel>
+      )}
       {profile.sampling === null ? null : (
         <Panel title="Sampling">
           <Sampling scheme={profile.sampling} />
@@ -65,6 +105,22 @@ export function ProfileTiming({ profile }: { profile: RuleProfile }) {
       )}
     </>
   );
+}
+
+interface Due {
+  what: string;
+  by: string;
+  source: string;
+}
+
+function reportRow({ what, dueBy, source }: NonNullable<RuleProfile["reports"]>[number]): Due {
+  const by =
+    dueBy === null ? "each year; the text read names no day" : `${dueBy} (month-day) of the following year`;
+  return { what, by, source };
+}
+
+function deadlineRow({ what, within, source }: NonNullable<RuleProfile["deadlines"]>[number]): Due {
+  return { what, by: within === null ? "without delay" : `within ${within.count} ${within.unit}`, source };
 }
 
 function Sampling({ scheme }: { scheme: NonNullable<RuleProfile["sampling"]> }) {

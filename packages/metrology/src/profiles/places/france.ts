@@ -28,15 +28,15 @@ const startingCurrents = [
 export const france: RuleProfile = {
   format: 1,
   key: "fr",
-  version: "2",
+  version: "3",
   title: "France, meters of active electrical energy in service",
   place: "France",
   caution,
   citations: [
     {
-      title: `${order}, Articles 18, 21 and 23, Annexes 4, 5 and 7`,
+      title: `${order}, Articles 13, 18, 21, 23 to 25 and 27, Annexes 4, 5 and 7`,
       where,
-      dateRead: "2026-11-25",
+      dateRead: "2026-11-29",
       howRead:
         "these articles and annexes whole, as kept in the repository; later amendments were not searched",
     },
@@ -68,7 +68,9 @@ export const france: RuleProfile = {
     source:
       "Sealbook's default; the text read is silent, but Article 18 bounds the uncertainty of every error by a third of its limit",
   },
-  intervals: [{ appliesTo: "periodic verification", months: 120, source: `${order}, Article 21` }],
+  intervals: [
+    { appliesTo: "periodic verification", selector: {}, months: 120, source: `${order}, Article 21` },
+  ],
   sampling: {
     kind: "plan-table",
     table: "france-in-service",
@@ -77,9 +79,40 @@ export const france: RuleProfile = {
   },
   billAdjustment: null,
   reportBands: null,
-  retention: [],
+  reports: [
+    {
+      what: "summary of the year's periodic verifications, by meter or by lot as they were verified; kept at the authority's disposal: each lot's identification, mean and standard deviation of the errors at Iref (0.5 Iref by transformer), and how many were accepted and refused, the refusals apart by metrology, by defects that made measuring impossible, and by other defects",
+      dueBy: "03-31",
+      covers: "calendar-year",
+      source: `${order}, Article 27`,
+    },
+  ],
+  deadlines: [
+    {
+      what: "the tightened second try, after a refusal under normal inspection",
+      within: { count: 3, unit: "months" },
+      source: `${order}, Article 23`,
+    },
+    {
+      what: "a refused lot is withdrawn or made to conform",
+      within: null,
+      source: `${order}, Article 23`,
+    },
+  ],
+  retention: [
+    {
+      what: "meters verified one by one",
+      howLong: "at least one day after their verification",
+      source: `${order}, Article 24`,
+    },
+    {
+      what: "the last sample of a statistical verification",
+      howLong: "two months, unless the authority has paid its visit before",
+      source: `${order}, Article 24`,
+    },
+  ],
   gaps: [
-    "Limits at first verification (Articles 12 and 32) are not in this profile.",
+    "Limits at first verification (Articles 12, 13 and 32) are not in this profile: repaired meters of class A, B or C go by Table 2 of Annex MI-003 from 5 to 30 degrees Celsius, class D by Annexe 3.",
     "How bills are adjusted is not a matter of this order.",
   ],
   notes: [
@@ -87,6 +120,8 @@ export const france: RuleProfile = {
     "The limits hold from 0.1 Iref to Imax, power factor 0.5 inductive to 0.8 capacitive; electromechanical meters from 0.1 to 0.5 Iref at power factor 1 only (Article 18).",
     "Starting load, at first verification: at power factor 1 the rotor starts and makes at least one whole turn, a static meter starts and goes on registering; a meter that counts both ways is tried each way (Annexe 4, item 2). Meters of a national or EEC approval start at 0.005 Iref (Annexe 4, item 5).",
     "The uncertainty of each error is at most a third of its limit (Article 18).",
+    "Rules for forming and keeping lots go to the authority for validation at least three months before the controls begin (Article 23).",
+    "An accepted lot passes whole, but for the nonconforming meters of its sample, which are withdrawn or made to conform; a lot may be improved between the two tries (Article 23).",
     "Points, direct connection: 0.1, 1 and 2 Iref at power factor 1, Iref at 0.5 inductive; by transformer: 0.1, 0.5 and 1 Iref at power factor 1, 0.5 Iref at 0.5 inductive (Annexe 5).",
     "Article 18 says errors respect the limits, Annexe 5 that they are less than the limits: a value exactly on a limit is taken here as within. Ask the authority.",
   ],

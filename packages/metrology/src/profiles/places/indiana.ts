@@ -7,7 +7,7 @@ const rule = "170 IAC 4-1-10";
 export const indiana: RuleProfile = {
   format: 1,
   key: "us-in",
-  version: "1",
+  version: "2",
   title: "Indiana, self-contained watthour meters in service",
   place: "Indiana, United States",
   caution,
@@ -33,6 +33,7 @@ export const indiana: RuleProfile = {
   intervals: [
     {
       appliesTo: "self-contained meters under Method A, periodic testing",
+      selector: { connection: "direct" },
       months: 192,
       source: `${rule}(b)`,
     },

@@ -6,7 +6,7 @@ import { caution, roundingNote, simpleAcceptance, takeUncorrected } from "../pro
 export const michigan: RuleProfile = {
   format: 1,
   key: "us-mi",
-  version: "1",
+  version: "2",
   title: "Michigan, solid-state electric meters",
   place: "Michigan, United States",
   caution,
@@ -92,6 +92,14 @@ export const michigan: RuleProfile = {
     asFoundOnly: true,
     source: "R 460.3617 in its text before 10 April 2023; the current text asks for rejected lots instead",
   },
+  reports: [
+    {
+      what: "statement that the metering equipment complies with the rules on standardizing equipment; each rejected lot of the sampling plan with maker, type, average months in service since the last test, and lots in tightened inspection; each rejected lot outside the plan with maker, type, purchase year, and as-found accuracy or its range",
+      dueBy: "04-01",
+      covers: "calendar-year",
+      source: "R 460.3617",
+    },
+  ],
   retention: [
     {
       what: "record of the most recent test of each meter",

@@ -36,6 +36,14 @@ export const northCarolina: RuleProfile = {
       howRead: "whole section in the text of 29 November 1977; whether it was amended since was not seen",
     },
     {
+      title: "04 NCAC 11 R08-03, records, and R08-10, testing facilities",
+      where:
+        "http://ncrules.state.nc.us/ncac/title%2004%20-%20commerce/chapter%2011%20-%20utilities%20commission/04%20ncac%2011%20r08-03.html",
+      dateRead: "2026-11-29",
+      howRead:
+        "R08-03 whole, in the text of 27 October 1977; of R08-10 (a) and (b); whether either was amended since was not seen",
+    },
+    {
       title:
         "04 NCAC 11 R08-44, method of adjustment for rates varying from schedule or for other billing errors",
       where: "https://www.law.cornell.edu/regulations/north-carolina/04-N-C-Admin-Code-11-R08-44",
@@ -143,7 +151,12 @@ export const northCarolina: RuleProfile = {
   rounding: roundingNote,
   outsideCertifiedRange: takeUncorrected,
   intervals: [
-    { appliesTo: "meters in a periodic interval plan", months: 192, source: "04 NCAC 11 R08-13(c)" },
+    {
+      appliesTo: "meters in a periodic interval plan",
+      selector: {},
+      months: 192,
+      source: "04 NCAC 11 R08-13(c)",
+    },
   ],
   sampling: {
     kind: "utility-plan",
@@ -156,10 +169,15 @@ export const northCarolina: RuleProfile = {
   },
   billAdjustment: null,
   reportBands: null,
-  retention: [],
+  retention: [
+    {
+      what: "all records that the rules require, complete records of tests among them",
+      howLong: "at least one year after they are made",
+      source: "04 NCAC 11 R08-03(c), text of 1977",
+    },
+  ],
   gaps: [
     "How bills are adjusted was read for overcharges only (R08-44(2)), so no adjustment is computed here: what the rule says of undercharges was cut off.",
-    "How long test records are kept was not read.",
     "Whether the accuracy rule of 1977 still stands beside the rules of 2019 was not seen.",
     "The accuracy rule of 1977 speaks of meters maintained in service, too; here its limits at single loads hold for new meters and as left only.",
   ],
@@ -167,6 +185,7 @@ export const northCarolina: RuleProfile = {
     "The rule leaves the averaging method to the utility; method 1 is taken unless another is chosen.",
     "An overcharge by a meter error is refunded or credited over the whole interval where it is known, within the statute of limitations, else over the 12 months before the error was discovered (R08-44(2)a, b); an average error within 2 % entails no adjustment (R08-12(d), text of 1977).",
     "Full load, light load and the power-factor point stand at test amperes as ANSI C12.1 sets them, which was not read.",
+    "Portable test instruments are checked against suitable reference standards periodically, often enough to be accurate whenever they are used (R08-10(b)); the rule names no interval.",
     "Corrective action for a group: accelerated testing, splitting the group, or removal in a stated time (R08-13(d)).",
   ],
 };

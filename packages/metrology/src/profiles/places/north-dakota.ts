@@ -7,7 +7,7 @@ const rule = "N.D. Admin. Code 69-09-02-27";
 export const northDakota: RuleProfile = {
   format: 1,
   key: "us-nd",
-  version: "1",
+  version: "2",
   title: "North Dakota, determination of average meter error",
   place: "North Dakota, United States",
   caution,
@@ -17,6 +17,13 @@ export const northDakota: RuleProfile = {
       where:
         "casetext.com, North Dakota Administrative Code, title 69, article 69-09, chapter 69-09-02, section 69-09-02-27",
       dateRead: "2026-11-25",
+      howRead: "whole section, current through October 2024",
+    },
+    {
+      title: "N.D. Admin. Code 69-09-02-28, meter records",
+      where:
+        "North Dakota Administrative Code, title 69, article 69-09, chapter 69-09-02, section 69-09-02-28, in a public copy of the code",
+      dateRead: "2026-11-29",
       howRead: "whole section, current through October 2024",
     },
   ],
@@ -60,7 +67,21 @@ export const northDakota: RuleProfile = {
   sampling: null,
   billAdjustment: null,
   reportBands: null,
-  retention: [],
+  reports: [
+    {
+      what: "summary of all meter tests made during the year, on the commission's forms",
+      dueBy: null,
+      covers: "calendar-year",
+      source: "N.D. Admin. Code 69-09-02-28, 3",
+    },
+  ],
+  retention: [
+    {
+      what: "the two most recent test records of each unit, or the most recent one where a complete history record is kept",
+      howLong: "while the unit is on record",
+      source: "N.D. Admin. Code 69-09-02-28, 1",
+    },
+  ],
   gaps: [
     "Which average error is acceptable, and how bills are adjusted, stands in other sections, which were not read.",
     "Creep, test intervals and sampling were not read.",

@@ -109,6 +109,9 @@ async function apply(client, { name, sql, checksum }) {
   await client.query("BEGIN");
   try {
     await client.query(sql);
+    // Rows stay what the log says of them, though their table has other columns now.
+    const { rows } = await client.query("SELECT to_regproc('bind_changed_tables') IS NOT NULL AS bound");
+    if (rows[0].bound) await client.query("SELECT bind_changed_tables($1)", [name]);
     await client.query(
       `INSERT INTO _prisma_migrations (id, checksum, migration_name, started_at, finished_at, applied_steps_count)
        VALUES ($1, $2, $3, now(), clock_timestamp(), 1)`,

@@ -7,11 +7,12 @@ import { openDatabase } from "@sealbook/api/platform/database";
 import { logSigner } from "@sealbook/api/platform/log/log-signer";
 import { sequenceEntries } from "@sealbook/api/platform/log/sequence-entries";
 import { inTransaction } from "@sealbook/api/platform/transaction";
-import { fromHex } from "@sealbook/evidence/bytes";
+import { fromHex, utf8 } from "@sealbook/evidence/bytes";
 import { checkConsistencyProof } from "@sealbook/evidence/check-consistency-proof";
 import { openCheckpoint } from "@sealbook/evidence/checkpoint";
+import { leafHash } from "@sealbook/evidence/leaf-and-node-hash";
 import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
-import { checkTlogProof } from "@sealbook/evidence/tlog-proof";
+import { checkTlogProof, readTlogProof } from "@sealbook/evidence/tlog-proof";
 import type { FastifyInstance } from "fastify";
 import { pino } from "pino";
 import request, { type Agent } from "supertest";
@@ -22,8 +23,9 @@ let shop: TestApp;
 let folder: string;
 let app: FastifyInstance;
 let opened: ReturnType<typeof openDatabase>;
-/** A regulator, who may read and nothing else. */
+/** A regulator, who may ask for heads and proofs; the list of entries is for people of the shop. */
 let regulator: Agent;
+let engineer: Agent;
 
 const config = () => readConfig({ LOG_LEVEL: "silent", SEALBOOK_DATA_FOLDER: folder });
 const log = pino({ level: "silent" });
@@ -38,6 +40,7 @@ beforeAll(async () => {
   const { username } = await shop.signIn("regulator");
   regulator = request.agent(app.server);
   await regulator.post("/api/session").send({ username, password: testPassword }).expect(200);
+  engineer = (await shop.signIn("quality-engineer")).agent;
 });
 afterAll(async () => {
   await app.close();
@@ -57,7 +60,7 @@ function keyOf(line: string): NoteKey {
 describe("the log by API", () => {
   it("has no head and no proof before its first entry is in it", async () => {
     await regulator.get("/api/log/head").expect(404);
-    const { body } = await regulator.get("/api/ledger").expect(200);
+    const { body } = await engineer.get("/api/ledger").expect(200);
     const reply = await regulator.get(`/api/ledger/${body.rows[0].id}/proof`).expect(404);
     expect(reply.body.detail).toContain("within a second");
   });
@@ -65,12 +68,17 @@ describe("the log by API", () => {
   it("proves every entry to somebody who has the key, the entry and the file alone", async () => {
     await sequence();
     const head = (await regulator.get("/api/log/head").expect(200)).body;
-    const { body } = await regulator.get("/api/ledger?limit=200").expect(200);
+    const { body } = await engineer.get("/api/ledger?limit=200").expect(200);
     expect(head.size).toBe(body.rows.length);
     const indexes: number[] = [];
     for (const entry of body.rows) {
       const proof = (await regulator.get(`/api/ledger/${entry.id}/proof`).expect(200)).body;
-      const checked = checkTlogProof(proof.file, fromHex(entry.hash), [keyOf(head.key)]);
+      // The leaf's text travels in the file; it names the entry's hash.
+      const file = readTlogProof(proof.file);
+      if (file.kind === "refused") throw new Error(file.refusal);
+      const text = Buffer.from(file.extra ?? []).toString("utf8");
+      expect(JSON.parse(text)).toEqual({ entry: entry.hash, format: 2, rows: proof.rows });
+      const checked = checkTlogProof(proof.file, leafHash(utf8(text)), [keyOf(head.key)]);
       expect(checked).toMatchObject({
         kind: "accepted",
         index: proof.index,
@@ -78,7 +86,8 @@ describe("the log by API", () => {
       });
       indexes.push(proof.index);
       const other = body.rows.find((row: { id: string }) => row.id !== entry.id);
-      expect(checkTlogProof(proof.file, fromHex(other.hash), [keyOf(head.key)]).kind).toBe("refused");
+      const bent = text.replace(entry.hash, other.hash);
+      expect(checkTlogProof(proof.file, leafHash(utf8(bent)), [keyOf(head.key)]).kind).toBe("refused");
     }
     expect(indexes.sort((a, b) => a - b)).toEqual(body.rows.map((_: unknown, at: number) => at));
   });
@@ -88,7 +97,7 @@ describe("the log by API", () => {
     const headFile = await regulator.get("/api/log/head/file").expect(200);
     expect(headFile.text).toBe(head.note);
     expect(headFile.headers["content-disposition"]).toContain(`log-head-${head.size}.txt`);
-    const { body } = await regulator.get("/api/ledger?limit=1").expect(200);
+    const { body } = await engineer.get("/api/ledger?limit=1").expect(200);
     const id = body.rows[0].id;
     const proof = (await regulator.get(`/api/ledger/${id}/proof`).expect(200)).body;
     const proofFile = await regulator.get(`/api/ledger/${id}/proof/file`).expect(200);

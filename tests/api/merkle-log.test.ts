@@ -79,7 +79,10 @@ async function expectWhole(): Promise<number> {
         subjectId: row.subject_id,
         subjectType: row.subject_type,
       };
-      return [row.id, sha256(Uint8Array.of(0), JSON.stringify(members)).toString("hex")];
+      const entry = sha256(Uint8Array.of(0), JSON.stringify(members)).toString("hex");
+      // These entries write no rows: the root is that of a tree without leaves.
+      const leaf = { entry, format: 2, rows: { count: 0, root: sha256().toString("hex") } };
+      return [row.id, sha256(Uint8Array.of(0), JSON.stringify(leaf)).toString("hex")];
     }),
   );
   expect(leaves.map(({ index }) => Number(index))).toEqual(leaves.map((_, at) => at));
@@ -213,8 +216,8 @@ describe("the sequencer", () => {
       expect(await expectWhole()).toBe(before);
       expect(await sequence(2)).toBe(2);
     }
-    // Lock, head, entries, subtrees, leaves, head again.
-    expect(steps).toBe(6);
+    // Lock, head, entries, subtrees, rows, leaves, head again.
+    expect(steps).toBe(7);
     await sequenceAll();
     expect(await expectWhole()).toBe(20);
   });
@@ -309,11 +312,14 @@ describe("the server's own role", () => {
     ["a head that shrinks", "UPDATE log_head SET size = 2"],
     ["a head of the same size with another root", `UPDATE log_head SET root = ${zeroHash}`],
     ["a head beyond the leaves", "UPDATE log_head SET size = 5"],
-    ["a leaf without its head", `INSERT INTO log_leaf SELECT 3, entry_id, ${zeroHash}, '' FROM log_pending`],
+    [
+      "a leaf without its head",
+      `INSERT INTO log_leaf SELECT 3, entry_id, ${zeroHash}, '', 2 FROM log_pending`,
+    ],
     [
       "a leaf that leaves a gap",
-      `WITH leaf AS (INSERT INTO log_leaf (leaf_index, entry_id, hash, completed)
-         SELECT 4, entry_id, ${zeroHash}, '' FROM log_pending) UPDATE log_head SET size = 5`,
+      `WITH leaf AS (INSERT INTO log_leaf (leaf_index, entry_id, hash, completed, format)
+         SELECT 4, entry_id, ${zeroHash}, '', 2 FROM log_pending) UPDATE log_head SET size = 5`,
     ],
     [
       "a signed head that never was",
@@ -326,7 +332,7 @@ describe("the server's own role", () => {
 
   it("is refused a second leaf of an entry", async () => {
     const uniqueViolation = "23505";
-    const again = `INSERT INTO log_leaf SELECT 3, entry_id, hash, '' FROM log_leaf WHERE leaf_index = 0`;
+    const again = `INSERT INTO log_leaf SELECT 3, entry_id, hash, '', 2 FROM log_leaf WHERE leaf_index = 0`;
     expect(await refusedWith(again)).toBe(uniqueViolation);
     expect(await expectWhole()).toBe(3);
   });

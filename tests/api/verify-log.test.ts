@@ -120,7 +120,14 @@ describe("a log that nobody bent", () => {
       note: outside,
       keys: [keyOfSigner(signer)],
     });
-    expect(verified).toEqual({ findings: [], leaves: 15, waiting: 2, signedSize: 15, outsideSize: 10 });
+    expect(verified).toEqual({
+      findings: [],
+      rows: 0,
+      leaves: 15,
+      waiting: 2,
+      signedSize: 15,
+      outsideSize: 10,
+    });
     expect(lines).toContain("Everything agrees.");
   });
 

@@ -5,12 +5,14 @@ import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
 import pg from "pg";
 import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
 import { readConfig } from "./config.ts";
+import type { Reader } from "./platform/log/store.ts";
 import { type OutsideHead, type Verified, verifyLog } from "./platform/log/verify-log.ts";
+import { verifyRows } from "./platform/log/verify-rows.ts";
 
 const usage = `Usage: verify [--head FILE] [--key KEY]...
 
-Holds every ledger entry against its leaf in the log, the log against its heads, and the heads against their
-signatures. The database is the one that DATABASE_URL names, else the embedded one.
+Holds every row on record against the hash that was logged of it, every ledger entry against its leaf in the log, the
+log against its heads, and the heads against their signatures. The database is the one that DATABASE_URL names, else the embedded one.
 
   --head FILE  a signed head of this log that was kept elsewhere
   --key KEY    public key of the log that was kept elsewhere, name+id+key; more than one where the key changed.
@@ -21,8 +23,13 @@ Exit status: 0 when everything agrees, 1 when something does not, 2 when it coul
 
 const mostFindingsShown = 200;
 
+/** What was found about the log and about the rows that it vouches for. */
+export interface VerifiedBook extends Verified {
+  readonly rows: number;
+}
+
 /**
- * Verifies the log in a database and says in sentences what was found and what cannot be known.
+ * Verifies the rows and the log in a database and says in sentences what was found and what cannot be known.
  *
  * @param databaseUrl address of the database as a role that may read it
  * @returns lines for a person, and whether everything agrees
@@ -30,26 +37,27 @@ const mostFindingsShown = 200;
 export async function verify(
   databaseUrl: string,
   outside: OutsideHead | null = null,
-): Promise<{ verified: Verified; lines: string[] }> {
+): Promise<{ verified: VerifiedBook; lines: string[] }> {
   const client = new pg.Client({ connectionString: databaseUrl, application_name: "sealbook verify" });
   await client.connect();
   try {
     // One state of the database throughout, while others go on writing.
     await client.query("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
-    const verified = await verifyLog(
-      { query: async (sql, values) => (await client.query(sql, values)).rows },
-      outside,
-    );
+    const reader: Reader = { query: async (sql, values) => (await client.query(sql, values)).rows };
+    const log = await verifyLog(reader, outside);
+    const { rows, findings } = await verifyRows(reader);
+    const verified = { ...log, rows, findings: [...log.findings, ...findings] };
     return { verified, lines: sentencesOf(verified, outside) };
   } finally {
     await client.end();
   }
 }
 
-function sentencesOf(verified: Verified, outside: OutsideHead | null): string[] {
-  const { findings, leaves, waiting, signedSize, outsideSize } = verified;
+function sentencesOf(verified: VerifiedBook, outside: OutsideHead | null): string[] {
+  const { findings, leaves, rows, waiting, signedSize, outsideSize } = verified;
   const lines = [
     `${leaves} leaves were held against their entries; ${waiting} entries wait for their leaf.`,
+    `${rows} rows on record were held against the hashes that were logged of them.`,
     signedSize === null
       ? "There is no signed head with a true signature."
       : `The newest signed head holds ${signedSize} entries.`,

@@ -20,7 +20,7 @@ export interface LedgerEntry {
 }
 
 /**
- * The text of an entry that is hashed into the log: canonical JSON of the entry with a format number.
+ * The text of an entry that is hashed: canonical JSON of the entry with a format number.
  * The payload goes in as the text that was stored, so nobody has to parse it to check it.
  */
 export function ledgerEntryText(entry: LedgerEntry): string {
@@ -37,7 +37,11 @@ export function ledgerEntryText(entry: LedgerEntry): string {
   });
 }
 
-/** Leaf hash of an entry, 64 hexadecimal digits. @source RFC 6962 section 2.1 */
+/**
+ * Hash of an entry, 64 hexadecimal digits: what a signature under a record names, and what the entry's leaf holds (see
+ * log-leaf.ts).
+ * @source RFC 6962 section 2.1, a leaf hash
+ */
 export function ledgerEntryHash(entry: LedgerEntry): string {
   return toHex(leafHash(utf8(ledgerEntryText(entry))));
 }

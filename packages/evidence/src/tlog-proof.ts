@@ -15,11 +15,14 @@ export interface TlogProof {
   readonly proof: readonly Uint8Array[];
   /** Signed tree head as text. */
   readonly checkpoint: string;
+  /** Bytes for whoever makes the leaf's hash themselves; nothing in the proof depends on them. */
+  readonly extra?: Uint8Array;
 }
 
 /** A file that proves to somebody without network that an entry is in the log. @source C2SP tlog-proof */
-export function writeTlogProof({ index, proof, checkpoint }: TlogProof): string {
-  return `${heading}\nindex ${index}\n${proof.map((hash) => `${toBase64(hash)}\n`).join("")}\n${checkpoint}`;
+export function writeTlogProof({ index, proof, checkpoint, extra }: TlogProof): string {
+  const extraLine = extra === undefined ? "" : `extra ${toBase64(extra)}\n`;
+  return `${heading}\n${extraLine}index ${index}\n${proof.map((hash) => `${toBase64(hash)}\n`).join("")}\n${checkpoint}`;
 }
 
 /** Reads a proof file without checking what it says. @source C2SP tlog-proof */
@@ -28,8 +31,8 @@ export function readTlogProof(
 ): ({ kind: "accepted" } & TlogProof) | Refused<"not-a-proof-file"> {
   const split = text.indexOf("\n\n");
   const [first, ...lines] = text.slice(0, Math.max(split, 0)).split("\n");
-  // An extra line carries data for others; nothing here depends on it.
-  if (lines[0]?.startsWith("extra ") && fromBase64(lines[0].slice(6)) !== null) lines.shift();
+  const extra = lines[0]?.startsWith("extra ") ? fromBase64(lines[0].slice(6)) : null;
+  if (extra !== null) lines.shift();
   const indexText = /^index (0|[1-9][0-9]{0,15})$/.exec(lines.shift() ?? "")?.[1];
   const proof = lines.map(fromBase64).filter((hash) => hash?.length === 32) as Uint8Array[];
   const index = Number(indexText ?? Number.NaN);
@@ -45,7 +48,8 @@ export function readTlogProof(
       `${heading} / index N / hashes`,
     );
   }
-  return { kind: "accepted", index, proof, checkpoint: text.slice(split + 2) };
+  const read = { kind: "accepted" as const, index, proof, checkpoint: text.slice(split + 2) };
+  return extra === null ? read : { ...read, extra };
 }
 
 export type TlogProofRefusal = "not-a-proof-file" | CheckpointRefusal | InclusionRefusal;

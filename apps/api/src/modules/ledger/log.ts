@@ -1,7 +1,9 @@
 import type { EntryProof, LogHead } from "@sealbook/contract/ledger";
-import { toHex } from "@sealbook/evidence/bytes";
+import { toHex, utf8 } from "@sealbook/evidence/bytes";
 import { type Checkpoint, readCheckpointText } from "@sealbook/evidence/checkpoint";
 import { joinSubtrees } from "@sealbook/evidence/frontier";
+import { logLeafText } from "@sealbook/evidence/log-leaf";
+import { loggedRows } from "@sealbook/evidence/logged-rows";
 import {
   consistencyRanges,
   inclusionRanges,
@@ -17,6 +19,7 @@ import {
   findLeaf,
   findLogKey,
   findNewestCheckpoint,
+  findRowLines,
   findSubtreeHashes,
   type Reader,
   type SignedHead,
@@ -57,13 +60,21 @@ export async function getEntryProof(
   }
   const { size, root } = checkpointIn(signed);
   const proof = await hashesOf(reader, inclusionRanges(leaf.index, size));
+  const lines = (await findRowLines(reader, [entryId])).get(entryId) ?? [];
+  const rows = leaf.format === 1 ? null : loggedRows(lines);
   return {
     index: leaf.index,
     leafHash: toHex(leaf.hash),
+    rows,
     size,
     root: toHex(root),
     hashes: proof.map(toHex),
-    file: writeTlogProof({ index: leaf.index, proof, checkpoint: signed.note }),
+    file: writeTlogProof({
+      index: leaf.index,
+      proof,
+      checkpoint: signed.note,
+      extra: utf8(logLeafText(leaf.entry, rows)),
+    }),
   };
 }
 

@@ -1,11 +1,12 @@
-import { toHex, utf8 } from "@sealbook/evidence/bytes";
+import { toHex } from "@sealbook/evidence/bytes";
 import { appendLeaf, joinSubtrees, type Subtree } from "@sealbook/evidence/frontier";
-import { leafHash } from "@sealbook/evidence/leaf-and-node-hash";
-import { ledgerEntryText } from "@sealbook/evidence/ledger-entry";
+import { logLeafHash } from "@sealbook/evidence/log-leaf";
+import { loggedRows } from "@sealbook/evidence/logged-rows";
 import { subtreesOf } from "@sealbook/evidence/proof-ranges";
 import type { Tx } from "../transaction.ts";
 import {
   findHead,
+  findRowLines,
   findSubtreeHashes,
   findWaiting,
   insertLeaves,
@@ -36,8 +37,12 @@ export async function sequenceEntries(tx: Tx, limit = batchSize): Promise<number
     throw new Error(`the leaves of the log do not give its head of size ${head.size}: verify the database`);
   }
   const frontier: Subtree[] = hashes.map((hash, at) => ({ size: 2 ** (subtrees[at]?.level ?? 0), hash }));
+  const lines = await findRowLines(
+    tx,
+    entries.map(({ id }) => id),
+  );
   const leaves = entries.map((entry, at): Leaf => {
-    const hash = leafHash(utf8(ledgerEntryText(entry)));
+    const hash = logLeafHash(entry, loggedRows(lines.get(entry.id) ?? []));
     return { index: head.size + at, entryId: entry.id, hash, completed: appendLeaf(frontier, hash) };
   });
   await insertLeaves(tx, leaves);

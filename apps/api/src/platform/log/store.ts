@@ -1,4 +1,5 @@
 import type { LedgerEntry } from "@sealbook/evidence/ledger-entry";
+import type { RowLine } from "@sealbook/evidence/logged-rows";
 import type { Tx } from "../transaction.ts";
 
 /** The head of the log as it stands in the database. */
@@ -58,20 +59,49 @@ export async function swapHead(
   return moved.length === 1;
 }
 
-/** Committed entries that wait for their leaf, in order of their ids. */
+/** Rows whose hashes are read at once, at most, unless a single entry wrote more: 32 bytes each. */
+const rowsAtOnce = 200_000;
+
+/** Committed entries that wait for their leaf, in order of their ids; fewer than asked for where they wrote many rows. */
 export async function findWaiting(tx: Tx, limit: number): Promise<LedgerEntry[]> {
   const rows = await tx.query<EntryRow>(
-    `SELECT ${entryColumns} FROM log_pending p JOIN ledger_entry e ON e.id = p.entry_id ORDER BY p.entry_id LIMIT $1`,
-    [limit],
+    `SELECT ${entryColumns}
+     FROM (
+       SELECT p.entry_id, sum(coalesce(l.rows, 0)) OVER (ORDER BY p.entry_id) AS so_far, row_number() OVER (ORDER BY p.entry_id) AS at
+       FROM (SELECT entry_id FROM log_pending ORDER BY entry_id LIMIT $1) p
+       CROSS JOIN LATERAL (SELECT sum(row_count) AS rows FROM ledger_rows WHERE entry_id = p.entry_id) l
+     ) p JOIN ledger_entry e ON e.id = p.entry_id
+     WHERE p.so_far <= $2 OR p.at = 1 ORDER BY p.entry_id`,
+    [limit, rowsAtOnce],
   );
   return rows.map(toEntry);
 }
 
-/** Adds leaves; with each, its entry leaves the queue. */
+/** Lines of rows that entries wrote, by entry; an entry that wrote none is left out. */
+export async function findRowLines(
+  reader: Reader,
+  entryIds: readonly string[],
+): Promise<Map<string, RowLine[]>> {
+  const rows = await reader.query<{ entryId: string; place: string; table: string; hashes: Buffer }>(
+    `SELECT entry_id AS "entryId", place, table_name AS "table", hashes
+     FROM ledger_rows WHERE entry_id = ANY($1::uuid[]) ORDER BY entry_id, place`,
+    [entryIds],
+  );
+  const lines = new Map<string, RowLine[]>();
+  for (const { entryId, place, table, hashes } of rows) {
+    const line = { place: Number(place), table, hashes };
+    const before = lines.get(entryId);
+    if (before === undefined) lines.set(entryId, [line]);
+    else before.push(line);
+  }
+  return lines;
+}
+
+/** Adds leaves of format 2; with each, its entry leaves the queue. */
 export async function insertLeaves(tx: Tx, leaves: readonly Leaf[]): Promise<void> {
   await tx.query(
-    `INSERT INTO log_leaf (leaf_index, entry_id, hash, completed)
-     SELECT * FROM unnest($1::bigint[], $2::uuid[], $3::bytea[], $4::bytea[])`,
+    `INSERT INTO log_leaf (leaf_index, entry_id, hash, completed, format)
+     SELECT *, 2 FROM unnest($1::bigint[], $2::uuid[], $3::bytea[], $4::bytea[])`,
     [
       leaves.map(({ index }) => index),
       leaves.map(({ entryId }) => entryId),
@@ -103,16 +133,23 @@ export async function findSubtreeHashes(
   });
 }
 
-/** Index and hash of an entry's leaf; null while it waits. */
+/** An entry and its leaf; null while it waits. */
 export async function findLeaf(
   reader: Reader,
   entryId: string,
-): Promise<{ index: number; hash: Uint8Array } | null> {
-  const [row] = await reader.query<{ index: string; hash: Buffer }>(
-    "SELECT leaf_index AS index, hash FROM log_leaf WHERE entry_id = $1",
+): Promise<{ index: number; hash: Uint8Array; format: number; entry: LedgerEntry } | null> {
+  const [row] = await reader.query<EntryRow & { index: string; hash: Buffer; format: number }>(
+    `SELECT l.leaf_index AS index, l.hash, l.format, ${entryColumns}
+     FROM log_leaf l JOIN ledger_entry e ON e.id = l.entry_id WHERE l.entry_id = $1`,
     [entryId],
   );
-  return row === undefined ? null : { index: Number(row.index), hash: new Uint8Array(row.hash) };
+  if (row === undefined) return null;
+  return {
+    index: Number(row.index),
+    hash: new Uint8Array(row.hash),
+    format: row.format,
+    entry: toEntry(row),
+  };
 }
 
 export async function findNewestCheckpoint(reader: Reader): Promise<SignedHead | null> {
@@ -183,10 +220,12 @@ export interface CheckedLeaf {
   readonly entryId: string;
   readonly hash: Uint8Array;
   readonly completed: Uint8Array;
+  /** 1 holds the entry alone, 2 its rows, too. */
+  readonly format: number;
   readonly entry: LedgerEntry | null;
 }
 
-/** Leaves from an index on with their entries, in order. */
+/** Leaves from an index on with their entries, in order; fewer than asked for where they have many rows. */
 export async function findLeavesFrom(reader: Reader, index: number, limit: number): Promise<CheckedLeaf[]> {
   const rows = await reader.query<
     { [Column in keyof EntryRow]: EntryRow[Column] | null } & {
@@ -194,18 +233,25 @@ export async function findLeavesFrom(reader: Reader, index: number, limit: numbe
       entryId: string;
       hash: Buffer;
       completed: Buffer;
+      format: number;
     }
   >(
-    `SELECT l.leaf_index AS index, l.entry_id AS "entryId", l.hash, l.completed, ${entryColumns}
-     FROM log_leaf l LEFT JOIN ledger_entry e ON e.id = l.entry_id
-     WHERE l.leaf_index >= $1 ORDER BY l.leaf_index LIMIT $2`,
-    [index, limit],
+    `SELECT l.leaf_index AS index, l.entry_id AS "entryId", l.hash, l.completed, l.format, ${entryColumns}
+     FROM (
+       SELECT l.*, sum(coalesce(r.rows, 0)) OVER inOrder AS so_far, row_number() OVER inOrder AS at
+       FROM (SELECT * FROM log_leaf WHERE leaf_index >= $1 ORDER BY leaf_index LIMIT $2) l
+       CROSS JOIN LATERAL (SELECT sum(row_count) AS rows FROM ledger_rows WHERE entry_id = l.entry_id) r
+       WINDOW inOrder AS (ORDER BY leaf_index)
+     ) l LEFT JOIN ledger_entry e ON e.id = l.entry_id
+     WHERE l.so_far <= $3 OR l.at = 1 ORDER BY l.leaf_index`,
+    [index, limit, rowsAtOnce],
   );
   return rows.map((row) => ({
     index: Number(row.index),
     entryId: row.entryId,
     hash: row.hash,
     completed: row.completed,
+    format: row.format,
     entry: row.id === null ? null : toEntry(row as EntryRow),
   }));
 }

@@ -1,9 +1,10 @@
-import { concatBytes, equalBytes, toHex, utf8 } from "@sealbook/evidence/bytes";
+import { concatBytes, equalBytes, toHex } from "@sealbook/evidence/bytes";
 import { type Checkpoint, openCheckpoint } from "@sealbook/evidence/checkpoint";
 import { appendLeaf, joinSubtrees, type Subtree } from "@sealbook/evidence/frontier";
-import { leafHash } from "@sealbook/evidence/leaf-and-node-hash";
-import { ledgerEntryText } from "@sealbook/evidence/ledger-entry";
+import { logLeafHash } from "@sealbook/evidence/log-leaf";
+import { loggedRows, type RowLine } from "@sealbook/evidence/logged-rows";
 import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
+import type { Finding } from "./finding.ts";
 import {
   type CheckedLeaf,
   findCheckpointNote,
@@ -12,27 +13,10 @@ import {
   findHead,
   findLeavesFrom,
   findLogKeys,
+  findRowLines,
   findWaitingWithoutEntry,
   type Reader,
 } from "./store.ts";
-
-/** What is wrong with a log, by name, and a sentence that says where. */
-export interface Finding {
-  readonly name:
-    | "entry-changed"
-    | "leaf-without-entry"
-    | "leaf-missing"
-    | "subtree-differs"
-    | "entry-without-leaf"
-    | "waiting-entry-removed"
-    | "head-differs"
-    | "signed-head-differs"
-    | "signature-false"
-    | "outside-head-refused"
-    | "outside-head-ahead"
-    | "outside-head-differs";
-  readonly sentence: string;
-}
 
 export interface Verified {
   readonly findings: readonly Finding[];
@@ -155,11 +139,12 @@ async function checkLeaves(
   let leaves = 0;
   let next = 0;
   let whole: number | null = null;
-  let page = await findLeavesFrom(reader, 0, pageSize);
-  while (page.length > 0) {
+  let newFormatFrom: number | null = null;
+  let page = await findPage(reader, 0);
+  while (page.leaves.length > 0) {
     // The database looks the next leaves up while these are checked.
-    const following = findLeavesFrom(reader, (page.at(-1)?.index ?? 0) + 1, pageSize);
-    for (const leaf of page) {
+    const following = findPage(reader, (page.leaves.at(-1)?.index ?? 0) + 1);
+    for (const leaf of page.leaves) {
       leaves += 1;
       if (leaf.index !== next) {
         findings.push({
@@ -169,7 +154,14 @@ async function checkLeaves(
         whole ??= next;
       }
       next = leaf.index + 1;
-      checkEntry(leaf, findings);
+      checkEntry(leaf, page.lines.get(leaf.entryId) ?? [], findings);
+      if (leaf.format === 2) newFormatFrom ??= leaf.index;
+      else if (newFormatFrom !== null) {
+        findings.push({
+          name: "older-format",
+          sentence: `Leaf ${leaf.index} leaves the rows of its entry out, though leaves from ${newFormatFrom} on hold them.`,
+        });
+      }
       if (whole !== null) continue;
       if (!equalBytes(concatBytes(...appendLeaf(frontier, leaf.hash)), leaf.completed)) {
         findings.push({
@@ -184,16 +176,31 @@ async function checkLeaves(
   return { leaves, whole: whole ?? next, roots };
 }
 
-function checkEntry(leaf: CheckedLeaf, findings: Finding[]): void {
+interface Page {
+  readonly leaves: readonly CheckedLeaf[];
+  /** Lines of rows by entry. */
+  readonly lines: ReadonlyMap<string, readonly RowLine[]>;
+}
+
+async function findPage(reader: Reader, from: number): Promise<Page> {
+  const leaves = await findLeavesFrom(reader, from, pageSize);
+  const lines = await findRowLines(
+    reader,
+    leaves.map(({ entryId }) => entryId),
+  );
+  return { leaves, lines };
+}
+
+function checkEntry(leaf: CheckedLeaf, lines: readonly RowLine[], findings: Finding[]): void {
   if (leaf.entry === null) {
     findings.push({
       name: "leaf-without-entry",
       sentence: `Leaf ${leaf.index} is of entry ${leaf.entryId}, which is gone.`,
     });
-  } else if (!equalBytes(leafHash(utf8(ledgerEntryText(leaf.entry))), leaf.hash)) {
+  } else if (!equalBytes(logLeafHash(leaf.entry, leaf.format === 1 ? null : loggedRows(lines)), leaf.hash)) {
     findings.push({
       name: "entry-changed",
-      sentence: `Entry ${leaf.entryId} (${leaf.entry.action}, ${leaf.entry.at}), leaf ${leaf.index}, is not what was logged: entry or leaf was changed.`,
+      sentence: `Entry ${leaf.entryId} (${leaf.entry.action}, ${leaf.entry.at}), leaf ${leaf.index}, is not what was logged: the entry, the hashes of its rows, or the leaf was changed.`,
     });
   }
 }

@@ -6,12 +6,13 @@ import {
 } from "@sealbook/contract/ledger";
 import { fromHex } from "@sealbook/evidence/bytes";
 import { checkInclusionProof } from "@sealbook/evidence/check-inclusion-proof";
+import { logLeafHash } from "@sealbook/evidence/log-leaf";
 import { useQuery } from "@tanstack/react-query";
 import { operationOptions } from "../../api/operation-options.ts";
 import { operationUrl } from "../../api/operation-url.ts";
 import { Panel } from "../../ui/panel.tsx";
 import { StatusMark } from "../../ui/status-mark.tsx";
-import { hashOf } from "./hash-of.ts";
+import { shownEntry } from "./hash-of.ts";
 
 /** Where an entry stands in the log, with its proof checked in this browser and the files to keep. */
 export function EntryInLog({ entry }: { entry: LedgerEntryView }) {
@@ -29,7 +30,7 @@ export function EntryInLog({ entry }: { entry: LedgerEntryView }) {
     );
   }
   const checked = checkInclusionProof({
-    leafHash: fromHex(hashOf(entry)),
+    leafHash: logLeafHash(shownEntry(entry), proof.rows),
     index: proof.index,
     size: proof.size,
     proof: proof.hashes.map(fromHex),
@@ -38,7 +39,11 @@ export function EntryInLog({ entry }: { entry: LedgerEntryView }) {
   return (
     <Panel title="Place in the log">
       <p>
-        In the log at index {proof.index} of size {proof.size}.
+        In the log at index {proof.index} of size {proof.size}, with{" "}
+        {proof.rows === null
+          ? "no hashes of rows, as all entries before these were kept"
+          : rowsWritten(proof.rows.count)}
+        .
       </p>
       <p>
         {checked.kind === "accepted" ? (
@@ -64,4 +69,10 @@ export function EntryInLog({ entry }: { entry: LedgerEntryView }) {
       </p>
     </Panel>
   );
+}
+
+function rowsWritten(count: number): string {
+  return count === 1
+    ? "the hash of the one row that it wrote"
+    : `the hashes of the ${count} rows that it wrote`;
 }

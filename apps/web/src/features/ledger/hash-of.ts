@@ -1,9 +1,14 @@
 import type { LedgerEntryView } from "@sealbook/contract/ledger";
-import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
+import { type LedgerEntry, ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 
-/** Leaf hash of an entry as it is shown, to be held against the hash on record. */
+/** Hash of an entry as it is shown, to be held against the hash on record. */
 export function hashOf(entry: LedgerEntryView): string {
-  return ledgerEntryHash({
+  return ledgerEntryHash(shownEntry(entry));
+}
+
+/** The entry that is hashed, from what is shown of it. */
+export function shownEntry(entry: LedgerEntryView): LedgerEntry {
+  return {
     id: entry.id,
     at: entry.at,
     actorId: entry.actor?.id ?? null,
@@ -12,5 +17,5 @@ export function hashOf(entry: LedgerEntryView): string {
     subjectId: entry.subjectId,
     reason: entry.reason,
     payload: entry.payload,
-  });
+  };
 }

@@ -56,7 +56,8 @@ export function LedgerEntryPage() {
         </p>
         <p className="quiet small">
           SHA-256, as the leaf hash of RFC 6962, over the canonical JSON of the entry: its id, time, person,
-          action, record, reason, and the payload as stored.
+          action, record, reason, and the payload as stored. The leaf in the log holds it, and the root over
+          the hashes of the rows that were written with the entry.
         </p>
         <p>
           {isHashTrue ? (

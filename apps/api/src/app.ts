@@ -12,10 +12,13 @@ import { jsonSchemaTransform, serializerCompiler, validatorCompiler } from "fast
 import type { Logger } from "pino";
 import type { Config } from "./config.ts";
 import { calculationsRoutes } from "./modules/calculations/routes.ts";
+import { dueRoutes } from "./modules/due/routes.ts";
 import { filesRoutes } from "./modules/files/routes.ts";
 import { groupsRoutes } from "./modules/groups/routes.ts";
 import { importsRoutes } from "./modules/imports/routes.ts";
+import { inventoryFlagsRoutes } from "./modules/inventory-flags/routes.ts";
 import { ledgerRoutes } from "./modules/ledger/routes.ts";
+import { meterListRoutes } from "./modules/meter-list/routes.ts";
 import { meterTestsRoutes } from "./modules/meter-tests/routes.ts";
 import { meterTypesRoutes } from "./modules/meter-types/routes.ts";
 import { metersRoutes } from "./modules/meters/routes.ts";
@@ -23,6 +26,8 @@ import { peopleRoutes } from "./modules/people/routes.ts";
 import { placesRoutes } from "./modules/places/routes.ts";
 import { profilesRoutes } from "./modules/profiles/routes.ts";
 import { samplingRoutes } from "./modules/sampling/routes.ts";
+import { savedViewsRoutes } from "./modules/saved-views/routes.ts";
+import { searchRoutes } from "./modules/search/routes.ts";
 import { servicePointsRoutes } from "./modules/service-points/routes.ts";
 import { shipmentsRoutes } from "./modules/shipments/routes.ts";
 import { standardsRoutes } from "./modules/standards/routes.ts";
@@ -156,6 +161,10 @@ async function apiScope(
 
   await api.register(peopleRoutes);
   await api.register(metersRoutes);
+  await api.register(inventoryFlagsRoutes);
+  await api.register(meterListRoutes);
+  await api.register(savedViewsRoutes);
+  await api.register(searchRoutes);
   await api.register(meterTypesRoutes);
   await api.register(placesRoutes);
   await api.register(servicePointsRoutes);
@@ -163,6 +172,7 @@ async function apiScope(
   await api.register(standardsRoutes);
   await api.register(meterTestsRoutes);
   await api.register(workItemsRoutes);
+  await api.register(dueRoutes);
   await api.register(samplingRoutes);
   await api.register(shipmentsRoutes);
   await api.register(groupsRoutes);

@@ -5,8 +5,10 @@ import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
 import { migrate } from "../../../scripts/migrate.mjs";
 import { buildApp } from "./app.ts";
 import { type Config, readConfig } from "./config.ts";
+import { startKeepingDueDates } from "./modules/due/keep-due-dates.ts";
 import { groupTasks } from "./modules/groups/jobs.ts";
 import { importTasks } from "./modules/imports/jobs.ts";
+import { inventoryFlagTasks } from "./modules/inventory-flags/jobs.ts";
 import { appRolePassword, type Database, ensureAppRole, openDatabase } from "./platform/database.ts";
 import { lossySettings } from "./platform/durable-settings.ts";
 import type { Lifecycle } from "./platform/health.ts";
@@ -34,10 +36,12 @@ async function start(config: Config, log: Logger): Promise<string> {
   const welcome = await prepareShop({ adminUrl, config, log });
   const jobs = await startJobs({
     database,
-    tasks: { ...importTasks(database, log), ...groupTasks(database, log) },
+    tasks: { ...inventoryFlagTasks(database, log), ...importTasks(database, log), ...groupTasks(database, log) },
     log,
   });
   running.push(() => jobs.stop());
+  const dueDates = startKeepingDueDates({ database, log });
+  running.push(() => dueDates.stop());
   const signer = await logSigner(database.pool, config);
   const sequencer = startSequencer({ database, signer, log });
   running.push(() => sequencer.stop());

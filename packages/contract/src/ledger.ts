@@ -23,6 +23,7 @@ export const ledgerActions = [
   "apiToken.create",
   "apiToken.revoke",
   "calibration.record",
+  "calibration.forget",
   "calibration.sign",
   "correctiveAction.add",
   "correctiveAction.change",

@@ -1,15 +1,23 @@
 import { calculationOperations, listCalculations } from "./calculations.ts";
+import { dueOperations } from "./due.ts";
 import { fileOperations } from "./files.ts";
 import { groupOperations } from "./groups.ts";
 import { importOperations } from "./imports.ts";
+import { inventoryFlagOperations } from "./inventory-flags.ts";
 import { ledgerOperations } from "./ledger.ts";
+import { meterEventOperations } from "./meter-events.ts";
+import { meterListOperations } from "./meter-list.ts";
 import { meterTestOperations } from "./meter-tests.ts";
 import { meterTypeOperations } from "./meter-types.ts";
 import { meterOperations } from "./meters.ts";
 import type { Operation } from "./operation.ts";
 import { peopleOperations } from "./people.ts";
+import { placeOperations } from "./places.ts";
 import { profileOperations } from "./profiles.ts";
+import { reportOperations } from "./reports.ts";
 import { samplingOperations } from "./sampling.ts";
+import { savedViewOperations } from "./saved-views.ts";
+import { searchOperations } from "./search.ts";
 import { servicePointOperations } from "./service-points.ts";
 import { shipmentOperations } from "./shipments.ts";
 import { standardOperations } from "./standards.ts";
@@ -20,18 +28,26 @@ import { workItemOperations } from "./work-items.ts";
 export const operations: readonly Operation[] = [
   ...peopleOperations,
   ...meterOperations,
+  ...meterListOperations,
+  ...savedViewOperations,
+  ...searchOperations,
+  ...meterEventOperations,
+  ...inventoryFlagOperations,
+  ...placeOperations,
   ...meterTypeOperations,
   ...servicePointOperations,
   ...testPlanOperations,
   ...standardOperations,
   ...meterTestOperations,
   ...workItemOperations,
+  ...dueOperations,
   ...importOperations,
   ...samplingOperations,
   ...shipmentOperations,
   ...groupOperations,
   ...fileOperations,
   ...profileOperations,
+  ...reportOperations,
   ...ledgerOperations,
   listCalculations,
   ...calculationOperations,

@@ -1,6 +1,7 @@
 import { z } from "zod";
 import {
   dateSchema,
+  idParams,
   idSchema,
   instantSchema,
   pageOf,
@@ -49,6 +50,7 @@ export const workItemSchema = z.object({
   openedAt: instantSchema,
   openedBy: personRefSchema.nullable(),
   doneByTestId: idSchema.nullable(),
+  assignee: personRefSchema.nullable().describe("Who has taken it; null is nobody"),
   version: z.int(),
 });
 export type WorkItem = z.infer<typeof workItemSchema>;
@@ -75,11 +77,25 @@ export const openWorkItem = operation({
     reason: z.enum(testReasons),
     dueOn: dateSchema.nullable(),
     note: textSchema(500),
+    assigneeId: idSchema.nullable().optional().describe("Who is to make it; nobody yet when absent"),
   }),
   reply: workItemSchema,
   status: 201,
   idempotent: true,
-  problems: ["not-found", "already-exists"],
+  problems: ["not-found", "already-exists", "refused-by-rule"],
 });
 
-export const workItemOperations = [listWorkItems, openWorkItem];
+export const assignWork = operation({
+  id: "workItems.assign",
+  summary: "Take a piece of work, hand it to somebody, or give it back",
+  method: "PUT",
+  path: "/work-items/:id/assignee",
+  permission: "workItem.assign",
+  params: idParams,
+  body: z.strictObject({ assigneeId: idSchema.nullable() }),
+  reply: workItemSchema,
+  versioned: true,
+  problems: ["not-found", "not-permitted", "refused-by-rule", "stale", "wrong-state"],
+});
+
+export const workItemOperations = [listWorkItems, openWorkItem, assignWork];

@@ -13,13 +13,17 @@ interface WorkItemRow {
   opened_by: string | null;
   opener_name: string | null;
   done_by_test_id: string | null;
+  closed_reason: string | null;
+  assignee_id: string | null;
+  assignee_name: string | null;
   version: number;
 }
 
 const select = `SELECT w.id, w.meter_id, m.utility_number, w.reason, w.due_on, w.note, w.opened_at, w.opened_by,
-    p.value AS opener_name, w.done_by_test_id, w.version
+    p.value AS opener_name, w.done_by_test_id, w.closed_reason, w.assignee_id, t.value AS assignee_name, w.version
   FROM work_item w JOIN meter m ON m.id = w.meter_id
-  LEFT JOIN account a ON a.id = w.opened_by LEFT JOIN personal_value p ON p.id = a.name_id`;
+  LEFT JOIN account a ON a.id = w.opened_by LEFT JOIN personal_value p ON p.id = a.name_id
+  LEFT JOIN account b ON b.id = w.assignee_id LEFT JOIN personal_value t ON t.id = b.name_id`;
 
 function toWorkItem(row: WorkItemRow): WorkItem {
   return {
@@ -32,6 +36,7 @@ function toWorkItem(row: WorkItemRow): WorkItem {
     openedAt: row.opened_at.toISOString(),
     openedBy: personRef(row.opened_by, row.opener_name),
     doneByTestId: row.done_by_test_id,
+    assignee: personRef(row.assignee_id, row.assignee_name),
     version: row.version,
   };
 }
@@ -57,12 +62,38 @@ export async function findWorkItem(source: Source, id: string): Promise<WorkItem
 
 export async function insertWorkItem(
   tx: Tx,
-  item: { id: string; meterId: string; reason: TestReason; dueOn: string | null; note: string },
+  item: {
+    id: string;
+    meterId: string;
+    reason: TestReason;
+    dueOn: string | null;
+    note: string;
+    assigneeId: string | null;
+  },
   entryId: string,
 ): Promise<void> {
   await tx.query(
-    "INSERT INTO work_item (id, meter_id, reason, due_on, note, entry_id) VALUES ($1, $2, $3, $4, $5, $6)",
-    [item.id, item.meterId, item.reason, item.dueOn, item.note, entryId],
+    "INSERT INTO work_item (id, meter_id, reason, due_on, note, assignee_id, entry_id) VALUES ($1, $2, $3, $4, $5, $6, $7)",
+    [item.id, item.meterId, item.reason, item.dueOn, item.note, item.assigneeId, entryId],
+  );
+}
+
+/** A piece of work, locked, and whether it is still open. */
+export async function lockWorkItem(tx: Tx, id: string): Promise<{ item: WorkItem; isOpen: boolean } | null> {
+  const [row] = await tx.query<WorkItemRow>(`${select} WHERE w.id = $1 FOR UPDATE OF w`, [id]);
+  if (row === undefined) return null;
+  return { item: toWorkItem(row), isOpen: row.done_by_test_id === null && row.closed_reason === null };
+}
+
+export async function updateAssignee(
+  tx: Tx,
+  id: string,
+  assigneeId: string | null,
+  entryId: string,
+): Promise<void> {
+  await tx.query(
+    "UPDATE work_item SET assignee_id = $2, entry_id = $3, version = version + 1 WHERE id = $1",
+    [id, assigneeId, entryId],
   );
 }
 

@@ -1,9 +1,11 @@
+import { may } from "@sealbook/contract/permissions";
 import type { TestReason, WorkItem } from "@sealbook/contract/work-items";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isForeignKeyViolation, isUniqueViolation } from "../../platform/database-errors.ts";
+import { findActor } from "../../platform/find-actor.ts";
 import { writeEntries, writeEntry } from "../../platform/ledger.ts";
-import { notFound, ProblemError } from "../../platform/problem-error.ts";
+import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import {
@@ -13,7 +15,9 @@ import {
   finishWork,
   insertWorkItem,
   insertWorkItems,
+  lockWorkItem,
   lockWorkOfDraws,
+  updateAssignee,
 } from "./store.ts";
 
 export async function listWorkItems(
@@ -37,16 +41,31 @@ export async function openWorkOf(source: Source, meterId: string): Promise<WorkI
 
 export async function openWorkItem(
   tx: Tx,
-  item: { id: string; meterId: string; reason: TestReason; dueOn: string | null; note: string },
+  item: {
+    id: string;
+    meterId: string;
+    reason: TestReason;
+    dueOn: string | null;
+    note: string;
+    assigneeId?: string | null | undefined;
+  },
 ): Promise<WorkItem> {
+  const assigneeId = item.assigneeId ?? null;
+  await refuseHandingOver(tx, null, assigneeId);
   const entryId = await writeEntry(tx, {
     action: "workItem.open",
     subjectType: "workItem",
     subjectId: item.id,
-    payload: { meterId: item.meterId, reason: item.reason, dueOn: item.dueOn, note: item.note },
+    payload: {
+      meterId: item.meterId,
+      reason: item.reason,
+      dueOn: item.dueOn,
+      note: item.note,
+      ...(assigneeId === null ? {} : { assigneeId }),
+    },
   });
   try {
-    await insertWorkItem(tx, item, entryId);
+    await insertWorkItem(tx, { ...item, assigneeId }, entryId);
   } catch (error) {
     if (isForeignKeyViolation(error)) throw notFound("meter");
     if (isUniqueViolation(error)) throw new ProblemError("already-exists", "This work is on record already.");
@@ -55,6 +74,52 @@ export async function openWorkItem(
   const opened = await findWorkItem(tx, item.id);
   if (opened === null) throw notFound("work item");
   return opened;
+}
+
+/** Takes a piece of open work, hands it to somebody who records tests, or gives it back. */
+export async function assignWork(
+  tx: Tx,
+  id: string,
+  version: number,
+  assigneeId: string | null,
+): Promise<WorkItem> {
+  const before = await lockWorkItem(tx, id);
+  if (before === null) throw notFound("piece of work");
+  if (before.item.version !== version) {
+    throw new ProblemError("stale", "Someone changed this work since you opened it.", {
+      current: before.item,
+    });
+  }
+  if (!before.isOpen) throw new ProblemError("wrong-state", "This work is done or closed already.");
+  await refuseHandingOver(tx, before.item.assignee?.id ?? null, assigneeId);
+  const entryId = await writeEntry(tx, {
+    action: "workItem.assign",
+    subjectType: "workItem",
+    subjectId: id,
+    payload: { before: { assigneeId: before.item.assignee?.id ?? null }, after: { assigneeId } },
+  });
+  await updateAssignee(tx, id, assigneeId, entryId);
+  const after = await findWorkItem(tx, id);
+  if (after === null) throw notFound("piece of work");
+  return after;
+}
+
+/** A technician takes work and gives back their own; who gets what beyond that is the supervisor's or engineer's. */
+async function refuseHandingOver(tx: Tx, from: string | null, to: string | null): Promise<void> {
+  if (from === to) return;
+  const actor = tx.actor;
+  const isOwn = actor !== null && [from, to].every((id) => id === null || id === actor.id);
+  if (!isOwn && actor?.role === "technician") {
+    throw new ProblemError(
+      "not-permitted",
+      "You may take work that is nobody's and give your own back; a supervisor or quality engineer hands it to others.",
+    );
+  }
+  if (to === null || to === actor?.id) return;
+  const worker = await findActor(tx, to);
+  if (worker === null || !may(worker.role, "meterTest.record")) {
+    throw refusedByRule("/assigneeId", "This person records no tests; choose somebody who does.");
+  }
 }
 
 /** Asks for tests of a draw's meters at once, each with its own ledger entry; the meters are on record. */

@@ -13,6 +13,7 @@ export const actionNames: Record<LedgerAction, string> = {
   "apiToken.create": "API token made",
   "apiToken.revoke": "API token revoked",
   "calibration.record": "Calibration recorded",
+  "calibration.forget": "Calibrator forgotten",
   "calibration.sign": "Calibration signed",
   "correctiveAction.add": "Corrective action set",
   "correctiveAction.change": "Corrective action changed",

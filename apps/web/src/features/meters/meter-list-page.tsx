@@ -1,5 +1,6 @@
 import { listMeterTypes } from "@sealbook/contract/meter-types";
-import { listMeters, meterStateNames, meterStates } from "@sealbook/contract/meters";
+import { listMeters } from "@sealbook/contract/meter-list";
+import { meterStateNames, meterStates } from "@sealbook/contract/meters";
 import { useQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
 import { operationOptions } from "../../api/operation-options.ts";

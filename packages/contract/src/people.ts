@@ -11,6 +11,7 @@ import {
 } from "./common.ts";
 import { operation } from "./operation.ts";
 import { roles } from "./permissions.ts";
+import { tokenScopes } from "./token-scopes.ts";
 
 export const usernameSchema = z
   .string()
@@ -28,6 +29,12 @@ export const accountSchema = z.object({
   role: z.enum(roles),
   active: z.boolean(),
   hasPin: z.boolean().describe("Whether a signing PIN has been set"),
+  mustChangePassword: z
+    .boolean()
+    .describe("The password was given by somebody else and is changed at its first use"),
+  places: z
+    .array(z.object({ id: idSchema, kind: z.string(), name: z.string() }))
+    .describe("Places that the account is limited to; none is no limit"),
   createdAt: instantSchema,
   version: z.int(),
 });
@@ -87,6 +94,151 @@ export const changePassword = operation({
   problems: ["sign-in-refused", "refused-by-rule"],
 });
 
+/** An open session as its owner and an administrator see it; what opens it is nowhere. */
+export const openSessionSchema = z.object({
+  id: z.uuid(),
+  createdAt: instantSchema,
+  lastSeenAt: instantSchema,
+  expiresAt: instantSchema,
+  browser: z.string().describe("What the browser calls itself"),
+  isThis: z.boolean().describe("Whether the question came through it"),
+});
+export type OpenSessionView = z.infer<typeof openSessionSchema>;
+
+/** Nobody has more sessions than a page shows: the oldest end when there are more. */
+const sessionsSchema = z.object({ rows: z.array(openSessionSchema).max(50) });
+
+export const listOwnSessions = operation({
+  id: "people.listOwnSessions",
+  summary: "One's own open sessions, the newest first",
+  method: "GET",
+  path: "/sessions",
+  permission: "session.self",
+  reply: sessionsSchema,
+});
+
+export const endOwnSession = operation({
+  id: "people.endOwnSession",
+  summary: "End one of one's own sessions",
+  method: "DELETE",
+  path: "/sessions/:id",
+  permission: "session.self",
+  params: z.object({ id: z.uuid() }),
+  problems: ["not-found"],
+});
+
+export const apiTokenSchema = z.object({
+  id: idSchema,
+  name: z.string(),
+  scopes: z.array(z.enum(tokenScopes)),
+  createdAt: instantSchema,
+  expiresAt: instantSchema,
+  revokedAt: instantSchema.nullable(),
+  lastUsedAt: instantSchema.nullable().describe("To the minute; null if it never was"),
+});
+export type ApiToken = z.infer<typeof apiTokenSchema>;
+
+export const listOwnTokens = operation({
+  id: "people.listOwnTokens",
+  summary: "One's own API tokens, the newest first",
+  method: "GET",
+  path: "/tokens",
+  permission: "token.own",
+  query: z.object({ ...pageQuery }),
+  reply: pageOf(apiTokenSchema),
+});
+
+export const longestTokenDays = 365;
+
+export const createToken = operation({
+  id: "people.createToken",
+  summary: "Make an API token for a bench or a script; its secret is in this reply and nowhere else",
+  method: "POST",
+  path: "/tokens",
+  permission: "token.own",
+  body: z.strictObject({
+    id: idSchema,
+    name: lineSchema(80).describe("What it is for, such as the bench's name"),
+    scopes: z.array(z.enum(tokenScopes)).min(1, "choose at least one").max(tokenScopes.length),
+    days: z.int().min(1).max(longestTokenDays).describe("Days until it ends, at most 365"),
+    password: z.string().max(200).describe("One's own password, again"),
+  }),
+  reply: z.object({ token: apiTokenSchema, secret: z.string() }),
+  status: 201,
+  problems: ["sign-in-refused", "too-many-requests", "already-exists", "refused-by-rule"],
+});
+
+export const revokeOwnToken = operation({
+  id: "people.revokeOwnToken",
+  summary: "End one of one's own API tokens",
+  method: "POST",
+  path: "/tokens/:id/revoke",
+  permission: "token.own",
+  params: idParams,
+  reply: apiTokenSchema,
+  problems: ["not-found", "wrong-state"],
+});
+
+export const getPerson = operation({
+  id: "people.get",
+  summary: "One person of the shop",
+  method: "GET",
+  path: "/people/:id",
+  permission: "person.read",
+  params: idParams,
+  reply: accountSchema,
+  problems: ["not-found"],
+});
+
+export const listSessionsOfPerson = operation({
+  id: "people.listSessions",
+  summary: "A person's open sessions, the newest first",
+  method: "GET",
+  path: "/people/:id/sessions",
+  permission: "person.manage",
+  params: idParams,
+  reply: sessionsSchema,
+  problems: ["not-found"],
+});
+
+export const endSessionsOfPerson = operation({
+  id: "people.endSessions",
+  summary: "End one of a person's sessions, or all of them",
+  method: "POST",
+  path: "/people/:id/sessions/end",
+  permission: "person.manage",
+  params: idParams,
+  body: z.strictObject({
+    sessionId: z.uuid().nullable().describe("null: all of them"),
+    reason: reasonSchema,
+  }),
+  problems: ["not-found"],
+});
+
+export const listTokensOfPerson = operation({
+  id: "people.listTokens",
+  summary: "A person's API tokens, the newest first",
+  method: "GET",
+  path: "/people/:id/tokens",
+  permission: "person.manage",
+  params: idParams,
+  query: z.object({ ...pageQuery }),
+  reply: pageOf(apiTokenSchema),
+  problems: ["not-found"],
+});
+
+export const revokeTokenOfPerson = operation({
+  id: "people.revokeToken",
+  summary: "End one of a person's API tokens",
+  method: "POST",
+  path: "/people/:id/tokens/:tokenId/revoke",
+  permission: "person.manage",
+  params: z.object({ id: idSchema, tokenId: idSchema }),
+  body: z.strictObject({ reason: reasonSchema }),
+  reply: apiTokenSchema,
+  problems: ["not-found", "wrong-state"],
+});
+
 export const listPeople = operation({
   id: "people.list",
   summary: "People of the shop",
@@ -99,7 +251,7 @@ export const listPeople = operation({
 
 export const createPerson = operation({
   id: "people.create",
-  summary: "Open an account",
+  summary: "Open an account; its first password is changed at its first use",
   method: "POST",
   path: "/people",
   permission: "person.manage",
@@ -127,6 +279,11 @@ export const changePerson = operation({
     name: lineSchema(120),
     role: z.enum(roles),
     active: z.boolean(),
+    placeIds: z
+      .array(idSchema)
+      .max(20)
+      .optional()
+      .describe("Places to limit the account to; an empty list lifts the limit, absent leaves it"),
     reason: reasonSchema,
   }),
   reply: accountSchema,
@@ -136,13 +293,29 @@ export const changePerson = operation({
 
 export const resetPassword = operation({
   id: "people.resetPassword",
-  summary: "Set a new password for an account; its sessions end",
+  summary: "Give an account a one-time password, shown in this reply and nowhere else; its sessions end",
   method: "PUT",
   path: "/people/:id/password",
   permission: "person.manage",
   params: idParams,
-  body: z.strictObject({ password: passwordSchema, reason: reasonSchema }),
-  problems: ["not-found", "refused-by-rule"],
+  body: z.strictObject({ reason: reasonSchema }),
+  reply: z.object({
+    password: z.string().describe("Opens nothing but its own change"),
+    until: instantSchema.describe("After this it opens nothing at all"),
+  }),
+  problems: ["not-found", "wrong-state"],
+});
+
+/** A calibrator named by certificates: a person without an account, whose name can be forgotten, too. */
+export const forgetCalibrator = operation({
+  id: "people.forgetCalibrator",
+  summary: "Erase a calibrator's name from every calibration that names it; the ledger still verifies",
+  method: "POST",
+  path: "/people/forget-calibrator",
+  permission: "person.manage",
+  body: z.strictObject({ name: lineSchema(120), reason: reasonSchema }),
+  reply: z.object({ calibrations: z.int().describe("Calibrations whose calibrator was forgotten") }),
+  problems: ["not-found"],
 });
 
 export const forgetPerson = operation({
@@ -236,11 +409,22 @@ export const peopleOperations = [
   closeSession,
   setPin,
   changePassword,
+  listOwnSessions,
+  endOwnSession,
+  listOwnTokens,
+  createToken,
+  revokeOwnToken,
   listPeople,
   createPerson,
+  getPerson,
   changePerson,
   resetPassword,
   forgetPerson,
+  forgetCalibrator,
+  listSessionsOfPerson,
+  endSessionsOfPerson,
+  listTokensOfPerson,
+  revokeTokenOfPerson,
   getShop,
   getAveraging,
   changeShop,

@@ -23,6 +23,12 @@ export const problems = {
     meaning: "The name and password do not belong to an active account.",
     remedy: "Check both; an administrator can set a new password.",
   },
+  "password-change-needed": {
+    status: 403,
+    title: "Password to be changed first",
+    meaning: "The account's password was given by somebody else and opens nothing but its own change.",
+    remedy: "Choose a password of your own; then everything opens.",
+  },
   "pin-refused": {
     status: 403,
     title: "Signature refused",
@@ -135,7 +141,7 @@ export const problems = {
   "too-many-requests": {
     status: 429,
     title: "Too many requests",
-    meaning: "More requests than the service takes from one place in this time.",
+    meaning: "More requests, or more wrong passwords or PINs, than the service takes in this time.",
     remedy: "Wait as long as Retry-After says.",
   },
   "internal-error": {

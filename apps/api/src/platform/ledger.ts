@@ -19,14 +19,7 @@ export async function writeEntry(tx: Tx, entry: NewEntry): Promise<string> {
   const id = newId();
   await tx.query(
     "INSERT INTO ledger_entry (id, action, subject_type, subject_id, reason, payload) VALUES ($1, $2, $3, $4, $5, $6)",
-    [
-      id,
-      entry.action,
-      entry.subjectType,
-      entry.subjectId,
-      entry.reason ?? null,
-      canonicalJson(entry.payload),
-    ],
+    [id, entry.action, entry.subjectType, entry.subjectId, entry.reason ?? null, payloadOf(tx, entry)],
   );
   return id;
 }
@@ -43,8 +36,14 @@ export async function writeEntries(tx: Tx, entries: readonly NewEntry[]): Promis
       entries.map((entry) => entry.subjectType),
       entries.map((entry) => entry.subjectId),
       entries.map((entry) => entry.reason ?? null),
-      entries.map((entry) => canonicalJson(entry.payload)),
+      entries.map((entry) => payloadOf(tx, entry)),
     ],
   );
   return ids;
+}
+
+/** What a person did through an API token says so: the token's id stands beside what was recorded. */
+function payloadOf(tx: Tx, { payload }: NewEntry): string {
+  const tokenId = tx.actor?.tokenId;
+  return canonicalJson(tokenId === undefined ? payload : { ...payload, byToken: tokenId });
 }

@@ -32,6 +32,12 @@ async function inTurn<Result>(work: () => Promise<Result>): Promise<Result> {
   }
 }
 
+/** Whether a hash was made with today's strength. */
+export function isHashedAsNow(hashed: string): boolean {
+  const { memoryCost, timeCost, parallelism } = strength;
+  return hashed.startsWith(`$argon2id$v=19$m=${memoryCost},t=${timeCost},p=${parallelism}$`);
+}
+
 export function hashSecret(secret: string): Promise<string> {
   return inTurn(() => hash(secret.normalize("NFKC"), strength));
 }

@@ -1,13 +1,17 @@
 import { createHash } from "node:crypto";
 import type { BodyOf, Operation, ParamsOf, QueryOf, ReplyOf } from "@sealbook/contract/operation";
 import { may } from "@sealbook/contract/permissions";
+import { tokenMay } from "@sealbook/contract/token-scopes";
 import { isUuidV7 } from "@sealbook/evidence/uuid-v7";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { z } from "zod";
 import type { Config } from "../config.ts";
+import { noSuchPage } from "./cursor.ts";
 import type { Database } from "./database.ts";
+import { isUnreadableValue } from "./database-errors.ts";
 import { findUnkeepableText } from "./find-unkeepable-text.ts";
 import { ProblemError } from "./problem-error.ts";
+import { recordLook } from "./record-look.ts";
 import { type Actor, inTransactionAgain, type Tx } from "./transaction.ts";
 
 declare module "fastify" {
@@ -39,8 +43,18 @@ export function serveRead<O extends Operation>(
   operation: O,
   handle: (input: Input<O>) => Promise<ReplyOf<O>>,
 ): void {
-  route(app, operation, async (input) => await handle(input));
+  route(app, operation, async (input) => {
+    try {
+      return await handle(input);
+    } catch (error) {
+      // A cursor is text that anybody can make up; the database finds out that its parts are no dates or ids.
+      if (cursorIn.safeParse(input.query).success && isUnreadableValue(error)) throw noSuchPage();
+      throw error;
+    }
+  });
 }
+
+const cursorIn = z.object({ cursor: z.string() });
 
 /**
  * Serves an operation that changes something: the handler runs in one transaction as the signed-in person. An
@@ -106,9 +120,9 @@ function route<O extends Operation>(
     config: { operation, ...limits },
     // The permission is checked before the body is parsed: a stranger learns nothing from a malformed request.
     onRequest: async (request) => {
-      if (may(request.session?.actor.role ?? null, operation.permission)) return;
-      if (request.session === null) throw new ProblemError("not-signed-in", "Sign in to go on.");
-      throw new ProblemError("not-permitted", "Your role may not do this.");
+      const refusal = refusalOf(request, operation);
+      await recordLook(app, request, operation, refusal === null);
+      if (refusal !== null) throw refusal;
     },
     preValidation: async ({ query, body }) => {
       const pointer = findUnkeepableText(query) ?? findUnkeepableText(body);
@@ -136,6 +150,35 @@ function route<O extends Operation>(
       return status === 204 ? reply.send() : result;
     },
   });
+}
+
+/** What still opens to somebody whose password was given by somebody else. */
+const opensBeforeChange = new Set([
+  "people.getSession",
+  "people.closeSession",
+  "people.changePassword",
+  "people.getShop",
+]);
+
+function refusalOf(request: FastifyRequest, operation: Operation): ProblemError | null {
+  const { session } = request;
+  if (!may(session?.actor.role ?? null, operation.permission)) {
+    return session === null
+      ? new ProblemError("not-signed-in", "Sign in to go on.")
+      : new ProblemError("not-permitted", "Your role may not do this.");
+  }
+  if (session === null) return null;
+  const { actor, scopes, mustChangePassword } = session;
+  if (scopes !== null && !tokenMay(actor.role, scopes, operation.permission)) {
+    return new ProblemError("not-permitted", "This API token was not made for this.");
+  }
+  if (mustChangePassword && operation.permission !== "session.open" && !opensBeforeChange.has(operation.id)) {
+    return new ProblemError(
+      "password-change-needed",
+      "Choose a password of your own first: the one that you signed in with was given by somebody else.",
+    );
+  }
+  return null;
 }
 
 function versionIn(request: FastifyRequest): number {

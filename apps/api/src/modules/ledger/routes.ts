@@ -4,10 +4,12 @@ import { contentDisposition } from "../../platform/content-disposition.ts";
 import { serveFile, serveRead } from "../../platform/serve.ts";
 import * as ledger from "./ledger.ts";
 import * as log from "./log.ts";
+import * as looks from "./looks.ts";
 
 export async function ledgerRoutes(app: FastifyInstance): Promise<void> {
   serveRead(app, operations.listLedger, ({ query }) => ledger.listLedger(app.database, query));
   serveRead(app, operations.getLedgerEntry, ({ params }) => ledger.getLedgerEntry(app.database, params.id));
+  serveRead(app, operations.listLooks, ({ query }) => looks.listLooks(app.database, query));
   serveRead(app, operations.getLogHead, () => log.getLogHead(app.database, app.logSigner));
   serveFile(app, operations.getLogHeadFile, async ({ reply }) => {
     const { size, note } = await log.getLogHead(app.database, app.logSigner);

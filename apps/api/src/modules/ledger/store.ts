@@ -56,3 +56,34 @@ export async function findEntries(
     include: withActor,
   });
 }
+
+export interface LookRow {
+  id: string;
+  at: Date;
+  account_id: string;
+  name: string | null;
+  operation: string;
+  parameters: string;
+  allowed: boolean;
+}
+
+/** Looks newest first, by id, which sorts by time. */
+export async function findLooks(
+  source: Source,
+  filter: {
+    actorId: string | null;
+    since: Date | null;
+    until: Date | null;
+    before: string | null;
+    limit: number;
+  },
+): Promise<LookRow[]> {
+  return await source.query<LookRow>(
+    `SELECT l.id, l.at, l.account_id, v.value AS name, l.operation, l.parameters, l.allowed
+     FROM look l JOIN account a ON a.id = l.account_id JOIN personal_value v ON v.id = a.name_id
+     WHERE ($1::uuid IS NULL OR l.account_id = $1) AND ($2::timestamptz IS NULL OR l.at >= $2)
+       AND ($3::timestamptz IS NULL OR l.at < $3) AND ($4::uuid IS NULL OR l.id < $4)
+     ORDER BY l.id DESC LIMIT $5`,
+    [filter.actorId, filter.since, filter.until, filter.before, filter.limit],
+  );
+}

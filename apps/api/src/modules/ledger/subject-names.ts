@@ -25,7 +25,10 @@ export async function findSubjectNames(
      UNION ALL SELECT id, number FROM service_point WHERE id = ANY($1)
      UNION ALL SELECT id, title FROM rule_profile WHERE id = ANY($1)
      UNION ALL SELECT i.id, f.name FROM import i JOIN file f ON f.id = i.file_id WHERE i.id = ANY($1)
-     UNION ALL SELECT id, name FROM file WHERE id = ANY($1)`,
+     UNION ALL SELECT id, name FROM file WHERE id = ANY($1)
+     UNION ALL SELECT id, name FROM api_token WHERE id = ANY($1)
+     UNION ALL SELECT c.id, s.designation || ' of ' || c.calibrated_on
+       FROM calibration c JOIN standard s ON s.id = c.standard_id WHERE c.id = ANY($1)`,
     [uuids],
   );
   return new Map(rows.map(({ id, name }) => [id, name]));

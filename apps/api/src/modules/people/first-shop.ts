@@ -45,6 +45,9 @@ export async function createFirstAdministrator(tx: Tx, password: string): Promis
     nameId: name.id,
     role: "administrator",
     passwordHash: await hashSecret(password),
+    mustChangePassword: true,
+    // It never runs out: nobody else could give another one.
+    passwordUntil: null,
     entryId,
   });
 }

@@ -13,11 +13,18 @@ export interface AccountRow {
   active: boolean;
   password_hash: string;
   pin_hash: string | null;
+  must_change_password: boolean | null;
+  password_until: Date | null;
+  place_ids: string[] | null;
+  places: { id: string; kind: string; name: string }[];
   created_at: Date;
   version: number;
 }
 
-const accountColumns = `a.id, a.username, a.name_id, p.value AS name, a.role, a.active, a.password_hash, a.pin_hash, a.created_at, a.version
+const accountColumns = `a.id, a.username, a.name_id, p.value AS name, a.role, a.active, a.password_hash, a.pin_hash, a.created_at, a.version,
+  a.must_change_password, a.password_until, a.place_ids,
+  (SELECT coalesce(json_agg(json_build_object('id', l.id, 'kind', l.kind, 'name', l.name) ORDER BY l.name, l.id), '[]')
+   FROM place l WHERE l.id = ANY(a.place_ids)) AS places
   FROM account a JOIN personal_value p ON p.id = a.name_id`;
 
 export async function findAccountByUsername(tx: Tx, username: string): Promise<AccountRow | null> {
@@ -25,7 +32,7 @@ export async function findAccountByUsername(tx: Tx, username: string): Promise<A
   return row ?? null;
 }
 
-export async function findAccount(tx: Tx, id: string): Promise<AccountRow | null> {
+export async function findAccount(tx: Source, id: string): Promise<AccountRow | null> {
   const [row] = await tx.query<AccountRow>(`SELECT ${accountColumns} WHERE a.id = $1`, [id]);
   return row ?? null;
 }
@@ -47,35 +54,77 @@ export async function insertAccount(
     nameId: string;
     role: Role;
     passwordHash: string;
+    /** The password was given by somebody else, and is changed at its first use. */
+    mustChangePassword: boolean;
+    /** After this moment the password opens nothing; null is never. */
+    passwordUntil: Date | null;
     entryId: string;
   },
 ): Promise<void> {
   await tx.query(
-    "INSERT INTO account (id, username, name_id, role, password_hash, entry_id) VALUES ($1, $2, $3, $4, $5, $6)",
-    [account.id, account.username, account.nameId, account.role, account.passwordHash, account.entryId],
+    `INSERT INTO account (id, username, name_id, role, password_hash, must_change_password, password_until, entry_id)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
+    [
+      account.id,
+      account.username,
+      account.nameId,
+      account.role,
+      account.passwordHash,
+      account.mustChangePassword ? true : null,
+      account.passwordUntil,
+      account.entryId,
+    ],
   );
 }
 
 export async function updateAccount(
   tx: Tx,
   id: string,
-  change: { username: string; nameId: string; role: Role; active: boolean; entryId: string },
+  change: {
+    username: string;
+    nameId: string;
+    role: Role;
+    active: boolean;
+    placeIds: readonly string[];
+    entryId: string;
+  },
 ): Promise<void> {
   await tx.query(
-    `UPDATE account SET username = $2, name_id = $3, role = $4, active = $5, entry_id = $6, version = version + 1 WHERE id = $1`,
-    [id, change.username, change.nameId, change.role, change.active, change.entryId],
+    `UPDATE account SET username = $2, name_id = $3, role = $4, active = $5, place_ids = nullif($6::uuid[], '{}'),
+       entry_id = $7, version = version + 1 WHERE id = $1`,
+    [id, change.username, change.nameId, change.role, change.active, change.placeIds, change.entryId],
   );
 }
 
+/**
+ * Sets a password.
+ *
+ * @param until for one that somebody else gave, which is changed at its first use: when it runs out; null for one's own
+ */
 export async function updatePassword(
   tx: Tx,
   id: string,
   passwordHash: string,
+  until: Date | null,
   entryId: string,
 ): Promise<void> {
   await tx.query(
-    "UPDATE account SET password_hash = $2, entry_id = $3, version = version + 1 WHERE id = $1",
-    [id, passwordHash, entryId],
+    `UPDATE account SET password_hash = $2, must_change_password = $3, password_until = $4, entry_id = $5,
+       version = version + 1 WHERE id = $1`,
+    [id, passwordHash, until === null ? null : true, until, entryId],
+  );
+}
+
+/** Keeps the same password under another hash; nobody's edit of the account becomes stale by it. */
+export async function updatePasswordHash(
+  tx: Tx,
+  id: string,
+  hash: { from: string; to: string },
+  entryId: string,
+): Promise<void> {
+  await tx.query(
+    "UPDATE account SET password_hash = $3, entry_id = $4 WHERE id = $1 AND password_hash = $2",
+    [id, hash.from, hash.to, entryId],
   );
 }
 
@@ -98,28 +147,24 @@ export async function countOtherAdministrators(tx: Tx, id: string): Promise<numb
 
 /** People by username: the key of the page is the username, which is unique. */
 export async function listAccounts(
-  database: Database,
+  source: Source,
   filter: { role: Role | undefined; after: string | null; limit: number },
 ): Promise<Account[]> {
-  const rows = await database.prisma.account.findMany({
-    where: {
-      ...(filter.role ? { role: filter.role } : {}),
-      ...(filter.after === null ? {} : { username: { gt: filter.after } }),
-    },
-    orderBy: { username: "asc" },
-    take: filter.limit + 1,
-    include: { name: true },
-  });
-  return rows.map((row) => ({
-    id: row.id,
-    username: row.username,
-    name: row.name.value ?? erasedText,
-    role: row.role as Role,
-    active: row.active,
-    hasPin: row.pinHash !== null,
-    createdAt: row.createdAt.toISOString(),
-    version: row.version,
-  }));
+  const rows = await source.query<AccountRow>(
+    `SELECT ${accountColumns} WHERE ($1::text IS NULL OR a.role = $1) AND ($2::text IS NULL OR a.username > $2)
+     ORDER BY a.username LIMIT $3`,
+    [filter.role ?? null, filter.after, filter.limit + 1],
+  );
+  return rows.map(toAccount);
+}
+
+/** Of these places the ones that exist and are no service point. */
+export async function findWorkplaces(source: Source, ids: readonly string[]): Promise<string[]> {
+  const rows = await source.query<{ id: string }>(
+    "SELECT id FROM place WHERE id = ANY($1) AND kind <> 'service-point'",
+    [ids],
+  );
+  return rows.map(({ id }) => id);
 }
 
 export function toAccount(row: AccountRow): Account {
@@ -130,6 +175,8 @@ export function toAccount(row: AccountRow): Account {
     role: row.role,
     active: row.active,
     hasPin: row.pin_hash !== null,
+    mustChangePassword: row.must_change_password === true,
+    places: row.places,
     createdAt: row.created_at.toISOString(),
     version: row.version,
   };

@@ -47,7 +47,7 @@ describe("a version of a rule profile", () => {
 
   it("is proposed by one person and approved by another, for a date", async () => {
     const key = "zz-two-people";
-    await inTransaction(shop.admin, null, (tx) => adoptProfile(tx, { ...northCarolina, key }));
+    await inTransaction(shop.admin, null, (tx) => adoptProfile(tx, { ...northCarolina, key, version: "1" }));
     const id = await propose({ key, version: "2" });
     expect(await standings(key)).toEqual([
       ["2", "proposed"],

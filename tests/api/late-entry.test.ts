@@ -43,7 +43,7 @@ afterAll(() => shop.close());
 async function aMeterThatMoved(): Promise<string> {
   const id = newId();
   const number = id.slice(-8);
-  const event = (kind: "set" | "return", placeId: string, days: number) => ({
+  const event = (kind: "set" | "remove", placeId: string, days: number) => ({
     id: newId(),
     meterId: id,
     kind,
@@ -64,12 +64,10 @@ async function aMeterThatMoved(): Promise<string> {
         firmware: "",
         program: "",
         purchasedOn: null,
-        state: "in-service",
-        placeId: pointId,
         events: [event("set", pointId, 200)],
       },
     ]);
-    await moveMeters(tx, [{ event: event("return", bench.placeId, 5), state: "in-shop" }]);
+    await moveMeters(tx, [event("remove", bench.placeId, 5)]);
   });
   return id;
 }
@@ -188,7 +186,7 @@ describe("an amendment after the rules have changed", () => {
 
   beforeAll(async () => {
     await inTransaction(shop.admin, null, async (tx) => {
-      await adoptProfile(tx, { ...northCarolina, key });
+      await adoptProfile(tx, { ...northCarolina, key, version: "1" });
       await createServicePoint(tx, {
         id: changingPoint,
         number: "SP-0611",

@@ -9,6 +9,7 @@ import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntries } from "../../platform/ledger.ts";
 import { localDate } from "../../platform/local-date.ts";
+import type { HeadToPrint } from "../../platform/log/head-to-print.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { actorOf, newId, type Source, type Tx } from "../../platform/transaction.ts";
@@ -256,17 +257,20 @@ const certificateTemplate = readTemplate(new URL("./certificate.typ", import.met
 /**
  * The certificate of a test as PDF, and its number. A record that was amended keeps its certificate, marked as
  * superseded; one that was withdrawn has none.
+ *
+ * @param head of the log, for its foot
  */
 export async function getCertificate(
   database: Database,
   id: string,
+  head: HeadToPrint | null,
 ): Promise<{ number: string; pdf: Buffer }> {
   const test = await getMeterTest(reading(database), id);
   if (test.outcome.kind === "withdrawn") {
     throw new ProblemError("wrong-state", "This record withdraws a test; there is nothing to certify.");
   }
   const data = certificateData(test, await getShop(database, new Date()));
-  return { number: data.number, pdf: renderPdf(certificateTemplate, data) };
+  return { number: data.number, pdf: renderPdf(certificateTemplate, { ...data, head: head?.line ?? null }) };
 }
 
 /** Signs one's own tests, one or a tray: all of them or none. */

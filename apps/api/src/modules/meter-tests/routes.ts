@@ -1,5 +1,6 @@
 import * as operations from "@sealbook/contract/meter-tests";
 import type { FastifyInstance } from "fastify";
+import { headToPrint } from "../../platform/log/head-to-print.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";
@@ -24,7 +25,11 @@ export async function meterTestsRoutes(app: FastifyInstance): Promise<void> {
   );
   serveWrite(app, operations.signMeterTests, (tx, { body }) => meterTests.signMeterTests(tx, body));
   serveFile(app, operations.getTestCertificate, async ({ params, reply }) => {
-    const { number, pdf } = await meterTests.getCertificate(app.database, params.id);
+    const { number, pdf } = await meterTests.getCertificate(
+      app.database,
+      params.id,
+      await headToPrint(app.database, app.logSigner),
+    );
     return reply
       .type("application/pdf")
       .header("content-disposition", `inline; filename="meter-test-${number}.pdf"`)

@@ -1,6 +1,6 @@
 import { randomInt } from "node:crypto";
 import { groupTasks } from "@sealbook/api/modules/groups/jobs";
-import { addMeters } from "@sealbook/api/modules/meters/meters";
+import { addMeters, moveMeters } from "@sealbook/api/modules/meters/meters";
 import { addServicePoints } from "@sealbook/api/modules/service-points/service-points";
 import { type Jobs, startJobs } from "@sealbook/api/platform/jobs";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
@@ -70,6 +70,8 @@ export interface SamplingBench {
       owner?: "utility" | "customer";
     },
   ): Promise<Map<string, string>>;
+  /** Takes meters in service out of the inventory. */
+  retire(meterIds: readonly string[]): Promise<void>;
   /** Meters received and in no lot; their utility numbers. */
   received(typeId: string, count: number): Promise<string[]>;
   /** A shipment of meters received just now, planned unless said otherwise; its lot and their utility numbers. */
@@ -169,8 +171,6 @@ export async function samplingBench(shop: TestApp): Promise<SamplingBench> {
               firmware: "",
               program: "",
               purchasedOn,
-              state: "in-service",
-              placeId: point,
               events: [
                 {
                   id: newId(),
@@ -187,6 +187,24 @@ export async function samplingBench(shop: TestApp): Promise<SamplingBench> {
         );
       });
       return ids;
+    },
+    async retire(meterIds) {
+      await inTransaction(shop.admin, null, (tx) =>
+        moveMeters(
+          tx,
+          meterIds.flatMap((meterId) =>
+            (["remove", "retire"] as const).map((kind) => ({
+              id: newId(),
+              meterId,
+              kind,
+              performedAt: new Date(),
+              placeId: meters.placeId,
+              registerReading: null,
+              reason: "For a test",
+            })),
+          ),
+        ),
+      );
     },
     async received(typeId, count) {
       const list = Array.from({ length: count }, () => {
@@ -208,8 +226,6 @@ export async function samplingBench(shop: TestApp): Promise<SamplingBench> {
               firmware: "",
               program: "",
               purchasedOn: null,
-              state: "received",
-              placeId: meters.placeId,
               events: [
                 {
                   id: newId(),

@@ -9,9 +9,17 @@ import {
   pageOf,
   pageQuery,
   personRefSchema,
+  reasonSchema,
 } from "./common.ts";
 import { operation } from "./operation.ts";
-import { lotOutcomes, schemeRefSchema, seedSchema, seedTermsSchema, unitStates } from "./sampling.ts";
+import {
+  lotOutcomes,
+  lotSchema,
+  schemeRefSchema,
+  seedSchema,
+  seedTermsSchema,
+  unitStates,
+} from "./sampling.ts";
 
 // Groups in service: a programme forms the groups of a year from the inventory and samples each as a lot (sampling.ts).
 
@@ -167,6 +175,21 @@ export const resumeProgramme = operation({
   problems: ["not-found", "stale", "wrong-state"],
 });
 
+export const openSecondTry = operation({
+  id: "groups.openSecondTry",
+  summary:
+    "Try a group that was not accepted a second time, where its plan grants it: a lot of its own under the tightened plan",
+  method: "POST",
+  path: "/lots/:id/second-try",
+  permission: "sampling.run",
+  params: idParams,
+  body: z.strictObject({ id: idSchema.describe("Of the new lot"), reason: reasonSchema }),
+  reply: lotSchema,
+  status: 201,
+  idempotent: true,
+  problems: ["not-found", "already-exists", "wrong-state", "refused-by-rule"],
+});
+
 /** A sampled meter that is to be pulled, with where it stands. */
 export const pullSchema = z.object({
   lotId: idSchema,
@@ -267,6 +290,7 @@ export const groupOperations = [
   drawProgramme,
   cancelProgramme,
   resumeProgramme,
+  openSecondTry,
   listPulls,
   getPullList,
   listGroupYears,

@@ -138,13 +138,21 @@ export const lotOutcomeNames: Record<LotOutcome, string> = {
 };
 
 /** What came of a lot after its decision was approved. */
-export const dispositions = ["released", "returned", "resubmitted", "kept-in-service", "corrected"] as const;
+export const dispositions = [
+  "released",
+  "returned",
+  "resubmitted",
+  "kept-in-service",
+  "corrected",
+  "tried-again",
+] as const;
 export const dispositionNames: Record<(typeof dispositions)[number], string> = {
   released: "Released to stock",
   returned: "Returned to the maker",
   resubmitted: "Screened and resubmitted",
   "kept-in-service": "Kept in service",
   corrected: "Corrective actions done",
+  "tried-again": "Decided by a second try",
 };
 
 /** Where a place of the sample stands. */
@@ -206,6 +214,7 @@ export const lotRowSchema = z.object({
   outcome: z.enum(lotOutcomes).nullable(),
   disposition: z.enum(dispositions).nullable(),
   resubmitsId: idSchema.nullable(),
+  secondTryOfId: idSchema.nullable().describe("The lot whose refusal it tries again"),
   openActions: z.int(),
   createdAt: instantSchema,
 });
@@ -332,7 +341,9 @@ export const lotSchema = lotRowSchema.extend({
   purchaseOrder: z.string(),
   receivedOn: dateSchema.nullable(),
   note: z.string(),
-  inherits: z.array(z.string()).describe("Series whose inspection state a new series goes on from"),
+  inherits: z
+    .array(z.string())
+    .describe("Series whose inspection state goes on in this lot, split or merged"),
   makerResults: z.int().describe("Meters with results of the maker"),
   plan: lotPlanSchema.nullable(),
   plannedAt: instantSchema.nullable(),
@@ -345,6 +356,16 @@ export const lotSchema = lotRowSchema.extend({
     .describe("Why the signed-in person may not approve; empty: they may. Filled once the lot is decided"),
   actions: z.array(correctiveActionSchema),
   resubmittedById: idSchema.nullable(),
+  secondTry: z
+    .object({
+      until: dateSchema.describe("Last day on which it may be asked for"),
+      condition: z.string().describe("When it may be asked for, in the plan's words"),
+      source: z.string(),
+      refusal: z.string().nullable().describe("Why it may not be asked for now; null: it may"),
+      lotId: idSchema.nullable().describe("The second try, where it was asked for and not given up"),
+    })
+    .nullable()
+    .describe("The second try that the plan grants; null where it knows of none or the lot was not refused"),
   version: z.int(),
   entryId: idSchema,
 });
@@ -739,11 +760,13 @@ export const closeGroup = operation({
 /** What happened to one characteristic of a series, and where it left the severity. */
 export const seriesStepSchema = z.object({
   at: instantSchema,
-  kind: z.enum(["lot", "irregular", "corrective-action", "directed"]),
+  kind: z
+    .enum(["lot", "irregular", "corrective-action", "directed", "joined"])
+    .describe("joined: a lot for which the series goes on from others, split or merged"),
   lotId: idSchema.nullable(),
   lotNumber: z.string().nullable(),
   outcome: z.enum(lotOutcomes).nullable(),
-  resubmitted: z.boolean().describe("Not original inspection: it does not count"),
+  resubmitted: z.boolean().describe("Not original inspection, or a second try: it does not count"),
   reason: z.string().describe("Of an event that a person entered"),
   by: personRefSchema.nullable(),
   severityBefore: z.string(),
@@ -763,7 +786,7 @@ export const seriesSchema = z.object({
       severity: z
         .enum([...inspectionSeverities, "discontinued"])
         .describe("Of the next lot; discontinued: none is judged before corrective action"),
-      inheritedFrom: z.array(z.string()),
+      inheritedFrom: z.array(z.string()).describe("Series that it has gone on from"),
       steps: z.array(seriesStepSchema).describe("Oldest first"),
     }),
   ),

@@ -8,7 +8,7 @@ import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError } from "../../platform/problem-error.ts";
-import { type Actor, inTransaction, type Tx } from "../../platform/transaction.ts";
+import { type Actor, inTransaction, type Source, type Tx } from "../../platform/transaction.ts";
 import { cleanFileName } from "./clean-file-name.ts";
 import { contentReader } from "./content-reader.ts";
 import { findChunk, findChunkIn, findFile, insertChunk, insertFile } from "./store.ts";
@@ -73,6 +73,11 @@ async function receive(upload: Upload, path: string): Promise<Received> {
       size += piece.length;
       await file.write(piece);
     }
+  } catch (error) {
+    if (error !== upload.bytes.errored) throw error;
+    throw new ProblemError("malformed-request", "The file did not come whole; nothing was kept.", {
+      cause: error,
+    });
   } finally {
     await file.close();
   }
@@ -149,8 +154,8 @@ function sameFile(kept: StoredFile, sha256: string): StoredFile {
 }
 
 /** What is on record of a file. */
-export async function getFileView(tx: Tx, id: string): Promise<StoredFile> {
-  const file = await findFile(tx, id);
+export async function getFileView(source: Source, id: string): Promise<StoredFile> {
+  const file = await findFile(source, id);
   if (file === null) throw notFound("file");
   return file;
 }

@@ -1,6 +1,6 @@
 import type { StoredFile } from "@sealbook/contract/files";
 import type { Database } from "../../platform/database.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 
 interface FileRow {
   id: string;
@@ -13,8 +13,8 @@ interface FileRow {
 
 const fileColumns = "id, name, media_type, size, sha256, recorded_at";
 
-export async function findFile(tx: Tx, id: string): Promise<StoredFile | null> {
-  const [row] = await tx.query<FileRow>(`SELECT ${fileColumns} FROM file WHERE id = $1`, [id]);
+export async function findFile(source: Source, id: string): Promise<StoredFile | null> {
+  const [row] = await source.query<FileRow>(`SELECT ${fileColumns} FROM file WHERE id = $1`, [id]);
   return row === undefined ? null : toStoredFile(row);
 }
 

@@ -4,12 +4,17 @@ import { addMembers, openLot, plan, publishList } from "../sampling/sampling.ts"
 import type { PartOfGroup } from "./parts-of.ts";
 import { findLotsOf, findParents, lockProgramme, type StoredProgramme } from "./store.ts";
 
-/** Forms one lot of a programme, plans it and publishes its list, unless its series has its lot already. */
+/**
+ * Forms one lot of a programme, plans it and publishes its list, unless its series has its lot already.
+ *
+ * @param seriesOfYear all series that the programme forms
+ */
 export async function formLot(
   tx: Tx,
   programme: StoredProgramme,
   scheme: Scheme,
   part: PartOfGroup,
+  seriesOfYear: readonly string[],
   meterIds: readonly string[],
 ): Promise<void> {
   await lockProgramme(tx, programme.id);
@@ -24,7 +29,12 @@ export async function formLot(
     schemeId: scheme.id,
     schemeCode: scheme.code,
     series: part.series,
-    inherits: await findParents(tx, scheme.code, part.series, programme.year, meterIds),
+    inherits: await findParents(
+      tx,
+      { schemeCode: scheme.code, series: part.series, year: programme.year },
+      seriesOfYear,
+      meterIds,
+    ),
     programmeId: programme.id,
     year: programme.year,
     typeId: null,

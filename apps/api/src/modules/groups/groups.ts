@@ -42,6 +42,8 @@ import {
   type StoredProgramme,
 } from "./store.ts";
 
+export { openSecondTry } from "./second-try.ts";
+
 export const formTask = "groups.form";
 export const drawTask = "groups.draw";
 
@@ -190,13 +192,14 @@ export async function formProgrammeNow(
   const stored = await findProgramme(tx, id);
   if (stored === null) throw new Error("the programme was just put on record");
   const { groups, leftOut } = await formFromInventory(tx, scheme.body);
+  const seriesOfYear = groups.flatMap(partsOf).map(({ series }) => series);
   let lots = 0;
   for (const group of groups) {
     if (group.standing === "too-small")
       leftOut.push({ reason: `${group.title}: ${group.reason}`, meters: group.size });
     const members = await findMetersOf(tx, rulesOf(scheme.body), group.cells, id);
     for (const part of partsOf(group)) {
-      await formLot(tx, stored, scheme, part, members.splice(0, part.size));
+      await formLot(tx, stored, scheme, part, seriesOfYear, members.splice(0, part.size));
       lots += 1;
     }
   }
@@ -324,7 +327,7 @@ export async function listPulls(
   const source = reading(database);
   if ((await findProgramme(source, id)) === null) throw notFound("programme");
   const after =
-    query.cursor === undefined ? null : (fromCursor(query.cursor, 4).map(String) as PullFilter["after"]);
+    query.cursor === undefined ? null : (fromCursor(query.cursor, 5).map(String) as PullFilter["after"]);
   const rows = await findPulls(source, id, filterOf(query, after, query.limit + 1));
   return toPage(rows, query.limit, keyOfPull);
 }
@@ -389,8 +392,8 @@ function filterOf(query: PullQuery, after: PullFilter["after"], limit: number): 
   return { area: query.area ?? null, onlyOpen: query.state === "open", after, limit };
 }
 
-function keyOfPull(pull: Pull): [string, string, string, string] {
-  return [pull.area ?? "", pull.servicePoint ?? "", pull.utilityNumber, pull.meterId];
+function keyOfPull(pull: Pull): [string, string, string, string, string] {
+  return [pull.area ?? "", pull.servicePoint ?? "", pull.utilityNumber, pull.meterId, pull.lotId];
 }
 
 // ---------------------------------------------------------------------------------------------------------------

@@ -77,6 +77,7 @@ async function form(job: Work): Promise<void> {
   const lots = formed.groups.flatMap((group) =>
     partsOf(group).map((part, index) => ({ group, part, index })),
   );
+  const seriesOfYear = lots.map(({ part }) => part.series);
   const have = new Set((await findLotsOf(source, programmeId)).map(({ series }) => series));
   let done = 0;
   for (const { group, part, index } of lots) {
@@ -86,7 +87,9 @@ async function form(job: Work): Promise<void> {
       const left = await findMetersOf(source, rulesOf(scheme.body), group.cells, programmeId);
       const members = index === group.lots.length - 1 ? left : left.slice(0, part.size);
       try {
-        await inTransaction(database.pool, actor, (tx) => formLot(tx, programme, scheme, part, members));
+        await inTransaction(database.pool, actor, (tx) =>
+          formLot(tx, programme, scheme, part, seriesOfYear, members),
+        );
       } catch (error) {
         // A rule that stands against one group leaves the others alone.
         if (!(error instanceof ProblemError) || error.slug !== "refused-by-rule") throw error;
@@ -126,9 +129,14 @@ async function drawAll(job: Work): Promise<void> {
     if (await stops(job)) return;
     if (lot.state === "listed" && lot.list_id !== null) {
       const listId = lot.list_id;
-      await inTransaction(database.pool, actor, (tx) =>
-        draw(tx, listId, { id: newId(), seed: programme.seedGiven }),
-      );
+      try {
+        await inTransaction(database.pool, actor, (tx) =>
+          draw(tx, listId, { id: newId(), seed: programme.seedGiven }),
+        );
+      } catch (error) {
+        // A list that was repeated meanwhile has terms of its own: it waits on its lot's page for a seed of its own.
+        if (!(error instanceof ProblemError) || error.slug !== "refused-by-rule") throw error;
+      }
     }
     done += 1;
     await inTransaction(database.pool, actor, (tx) =>

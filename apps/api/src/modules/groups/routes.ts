@@ -22,6 +22,9 @@ export async function groupsRoutes(app: FastifyInstance): Promise<void> {
   serveWrite(app, operations.resumeProgramme, (tx, { params, version }) =>
     groups.resumeProgramme(tx, params.id, version),
   );
+  serveWrite(app, operations.openSecondTry, (tx, { params, body }) =>
+    groups.openSecondTry(tx, params.id, body),
+  );
   serveRead(app, operations.listPulls, ({ params, query }) => groups.listPulls(database, params.id, query));
   serveFile(app, operations.getPullList, async ({ params, query, reply }) => {
     const { fileName, rows } = await groups.getPullList(database, params.id, query);

@@ -79,24 +79,55 @@ export async function findMetersOf(
   return rows.map(({ id }) => id);
 }
 
-/** Series of the last earlier year in which these meters were sampled under the scheme; none if the series went on itself. */
+/**
+ * Series from which a lot of these meters goes on besides its own: those in which they were last sampled under the scheme,
+ * where either the other has no lot of its own this year, so that it ends here, or this one has had none since, so that it
+ * begins or begins again. A series that goes on beside this one does not follow a meter that strayed from it.
+ *
+ * @param seriesOfYear series that have their lot this year
+ */
 export async function findParents(
   source: Source,
-  schemeCode: string,
-  series: string,
-  year: number,
+  lot: { schemeCode: string; series: string; year: number },
+  seriesOfYear: readonly string[],
   meterIds: readonly string[],
 ): Promise<string[]> {
   const rows = await source.query<{ series: string }>(
-    `WITH earlier AS (
-       SELECT DISTINCT l.series, l.year FROM lot_member b JOIN lot l ON l.id = b.lot_id
+    `WITH last AS (
+       SELECT DISTINCT ON (b.meter_id) l.series, l.year FROM lot_member b JOIN lot l ON l.id = b.lot_id
        WHERE b.meter_id = ANY ($1) AND l.kind = 'in-service' AND l.scheme_code = $2 AND l.year < $4 AND l.state <> 'withdrawn'
-     )
-     SELECT series FROM earlier WHERE year = (SELECT max(year) FROM earlier)
-       AND NOT EXISTS (SELECT FROM lot o WHERE o.series = $3 AND o.scheme_code = $2 AND o.year < $4) ORDER BY series`,
-    [meterIds, schemeCode, series, year],
+       ORDER BY b.meter_id, l.year DESC, l.created_at DESC, l.id DESC
+     ), other AS (SELECT series, max(year) AS year FROM last WHERE series <> $3 GROUP BY series)
+     SELECT series FROM other o
+     WHERE NOT o.series = ANY ($5)
+       OR NOT EXISTS (SELECT FROM lot w WHERE w.series = $3 AND w.scheme_code = $2 AND w.state <> 'withdrawn'
+         AND w.year >= o.year AND w.year < $4)
+     ORDER BY series`,
+    [meterIds, lot.schemeCode, lot.series, lot.year, seriesOfYear],
   );
   return rows.map((row) => row.series);
+}
+
+/** Meters of a group that are still in service, and how many it had. */
+export async function findStillInService(
+  source: Source,
+  lotId: string,
+): Promise<{ meterIds: string[]; of: number }> {
+  const rows = await source.query<{ id: string; still: boolean }>(
+    `SELECT m.id, m.state = 'in-service' AND m.owner = 'utility' AS still FROM lot_member b JOIN meter m ON m.id = b.meter_id
+     WHERE b.lot_id = $1 ORDER BY m.utility_number, m.id`,
+    [lotId],
+  );
+  return { meterIds: rows.filter(({ still }) => still).map(({ id }) => id), of: rows.length };
+}
+
+/** How many second tries of a lot are on record, those given up included. */
+export async function countSecondTries(source: Source, lotId: string): Promise<number> {
+  const [row] = await source.query<{ tries: number }>(
+    "SELECT count(*)::int AS tries FROM lot WHERE second_try_of_id = $1",
+    [lotId],
+  );
+  return row?.tries ?? 0;
 }
 
 // ---------------------------------------------------------------------------------------------------------------
@@ -274,7 +305,7 @@ export async function moveProgress(
   );
 }
 
-/** Lots of a programme with their newest lists, by number. */
+/** Lots that a programme formed with their newest lists, by number; second tries are no part of its jobs. */
 export async function findLotsOf(
   source: Source,
   programmeId: string,
@@ -282,7 +313,7 @@ export async function findLotsOf(
   return await source.query(
     `SELECT l.id, l.number, l.series, l.state,
        (SELECT dl.id FROM draw_list dl WHERE dl.lot_id = l.id ORDER BY dl.ordinal DESC LIMIT 1) AS list_id
-     FROM lot l WHERE l.programme_id = $1 ORDER BY l.number`,
+     FROM lot l WHERE l.programme_id = $1 AND l.second_try_of_id IS NULL ORDER BY l.number`,
     [programmeId],
   );
 }
@@ -293,7 +324,7 @@ export async function findLotsOf(
 export interface PullFilter {
   area: string | null;
   onlyOpen: boolean;
-  after: [area: string, point: string, number: string, meterId: string] | null;
+  after: [area: string, point: string, number: string, meterId: string, lotId: string] | null;
   limit: number;
 }
 
@@ -315,8 +346,8 @@ interface PullRow {
 }
 
 /**
- * Sampled meters of a programme by area, service point and number, ties by meter: those of each lot's newest draw, spares
- * only once they are called up.
+ * Sampled meters of a programme by area, service point and number, ties by meter and lot: those of each lot's newest draw,
+ * spares only once they are called up.
  */
 export async function findPulls(source: Source, programmeId: string, filter: PullFilter): Promise<Pull[]> {
   const rows = await source.query<PullRow>(
@@ -348,9 +379,9 @@ export async function findPulls(source: Source, programmeId: string, filter: Pul
        WHERE l.programme_id = $1 AND (NOT u.spare OR c.place IS NOT NULL)
      ) p
      WHERE ($2::text IS NULL OR p.area = $2) AND (NOT $3 OR p.state IN ('waiting', 'asked', 'pulled', 'received'))
-       AND ($4::text IS NULL OR (coalesce(p.area, ''), coalesce(p.service_point, ''), p.utility_number, p.meter_id)
-         > ($4, $5, $6, $7::uuid))
-     ORDER BY coalesce(p.area, ''), coalesce(p.service_point, ''), p.utility_number, p.meter_id LIMIT $9`,
+       AND ($4::text IS NULL OR (coalesce(p.area, ''), coalesce(p.service_point, ''), p.utility_number, p.meter_id, p.lot_id)
+         > ($4, $5, $6, $7::uuid, $10::uuid))
+     ORDER BY coalesce(p.area, ''), coalesce(p.service_point, ''), p.utility_number, p.meter_id, p.lot_id LIMIT $9`,
     [
       programmeId,
       filter.area,
@@ -361,6 +392,7 @@ export async function findPulls(source: Source, programmeId: string, filter: Pul
       filter.after?.[3] ?? null,
       erasedText,
       filter.limit,
+      filter.after?.[4] ?? null,
     ],
   );
   return rows.map((row) => ({
@@ -405,7 +437,10 @@ interface GroupYearRow {
   percent_before: number;
 }
 
-/** Decided groups by series, characteristic, year and lot, each beside the year before it. */
+/**
+ * Decided groups by series, characteristic, year and lot, each beside the year before it. Of a group that was decided by a
+ * second try that one stands here.
+ */
 export async function findGroupYears(
   source: Source,
   filter: {
@@ -434,7 +469,7 @@ export async function findGroupYears(
              AND jsonb_typeof(c -> 'estimate') = 'object' AS estimated
            FROM jsonb_array_elements(p.body::jsonb -> 'characteristics') q WHERE q ->> 'characteristic' = i.name
          ) g
-         WHERE l.kind = 'in-service' AND ($1::text IS NULL OR l.scheme_code = $1) AND ($2::text IS NULL OR l.series = $2)
+         WHERE l.kind = 'in-service' AND l.disposition IS DISTINCT FROM 'tried-again' AND ($1::text IS NULL OR l.scheme_code = $1) AND ($2::text IS NULL OR l.series = $2)
        ) y WINDOW w AS (PARTITION BY y.scheme_code, y.series, y.characteristic ORDER BY y.year, y.lot_id)
      ) z
      WHERE $3::text IS NULL OR (series, characteristic, year, lot_id) > ($3, $4::text, $5::int, $6::uuid)

@@ -1,6 +1,7 @@
 import * as operations from "@sealbook/contract/sampling";
 import type { FastifyInstance } from "fastify";
 import { contentDisposition } from "../../platform/content-disposition.ts";
+import { headToPrint } from "../../platform/log/head-to-print.ts";
 import { reading } from "../../platform/reading.ts";
 import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";
 import * as actions from "./actions.ts";
@@ -51,7 +52,11 @@ export async function samplingRoutes(app: FastifyInstance): Promise<void> {
     sampling.approve(tx, params.id, body),
   );
   serveFile(app, operations.getDecisionSheet, async ({ params, reply }) => {
-    const { number, pdf } = await sampling.getDecisionSheet(database, params.id);
+    const { number, pdf } = await sampling.getDecisionSheet(
+      database,
+      params.id,
+      await headToPrint(database, app.logSigner),
+    );
     return reply
       .type("application/pdf")
       .header(

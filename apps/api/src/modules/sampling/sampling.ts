@@ -4,8 +4,9 @@ import type { DrawUnit, Lot, LotOutcome, LotRow, Scheme, SeedTerms } from "@seal
 import { engineVersion } from "@sealbook/metrology/engine-version";
 import { evaluateLot } from "@sealbook/metrology/sampling/decision/evaluate-lot";
 import type { LotEvaluation } from "@sealbook/metrology/sampling/decision/lot-evaluation-schema";
-import { planLot } from "@sealbook/metrology/sampling/decision/plan-lot";
-import type { AbsenceReason } from "@sealbook/metrology/sampling/decision/sampling-scheme";
+import { planLot, type SeveritiesOfLot } from "@sealbook/metrology/sampling/decision/plan-lot";
+import type { AbsenceReason, SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";
+import { secondTry } from "@sealbook/metrology/sampling/decision/second-try";
 import { drawAlgorithm, drawSample } from "@sealbook/metrology/sampling/draw/draw-sample";
 import { listHash } from "@sealbook/metrology/sampling/draw/list-hash";
 import { orderCandidates } from "@sealbook/metrology/sampling/draw/order-candidates";
@@ -16,6 +17,7 @@ import { databaseTime } from "../../platform/database-time.ts";
 import { inDecimals } from "../../platform/in-decimals.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { localDate } from "../../platform/local-date.ts";
+import type { HeadToPrint } from "../../platform/log/head-to-print.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { type Actor, actorOf, newId, type Source, type Tx } from "../../platform/transaction.ts";
@@ -56,6 +58,8 @@ import {
   reasonOfKind,
   type StoredDrawList,
   updateLot,
+  type WholeLot,
+  wasSeedKnown,
 } from "./store.ts";
 
 export { addCorrectiveAction } from "./actions.ts";
@@ -91,16 +95,45 @@ export async function listLots(
 
 /** A lot, whole, as this person sees it. */
 export async function getLot(source: Source, id: string, actor: Actor | null): Promise<Lot> {
-  const lot = await findWholeLot(source, id);
-  if (lot === null) throw notFound("lot");
+  const found = await findWholeLot(source, id);
+  if (found === null) throw notFound("lot");
+  const { secondTryId, ...lot } = found;
   const { decision } = lot;
   return {
     ...lot,
+    secondTry: await secondTryOf(source, found),
     hindrances:
       decision === null || decision.approval !== null || actor === null
         ? []
         : await hindrancesOf(source, decision.id, actor),
   };
+}
+
+/** The second try that the plan of a refused lot grants, as it stands today. */
+async function secondTryOf(source: Source, lot: WholeLot): Promise<Lot["secondTry"]> {
+  if (lot.kind !== "in-service" || lot.decision === null) return null;
+  const timeZone = await findTimeZone(source);
+  const granted = secondTry(
+    lot.schemeBody,
+    {
+      outcome: lot.decision.outcome,
+      decidedOn: localDate(new Date(lot.decision.decidedAt), timeZone),
+      severities: lot.severities.map(({ severity }) => severity),
+      isSecondTry: lot.secondTryOfId !== null,
+    },
+    localDate(await databaseTime(source), timeZone),
+  );
+  if (granted === null) return null;
+  const refusal =
+    granted.refusal ??
+    (lot.secondTryId !== null
+      ? "It was asked for already."
+      : lot.state === "decided"
+        ? "It is asked for once the refusal is approved."
+        : lot.state !== "approved"
+          ? "This group is closed."
+          : null);
+  return { ...granted, refusal, lotId: lot.secondTryId };
 }
 
 export async function listLotMembers(
@@ -134,7 +167,7 @@ export async function getCandidates(
 ): Promise<{ name: string; bytes: Readable }> {
   const list = await findDrawList(reading(database), listId);
   if (list === null) throw notFound("list");
-  const file = await getFileView({ actor: null, ...reading(database) }, list.fileId);
+  const file = await getFileView(reading(database), list.fileId);
   return { name: file.name, bytes: readFileStream(database, file) };
 }
 
@@ -146,10 +179,15 @@ export async function listDrawUnits(source: Source, lotId: string): Promise<{ ro
 
 const sheetTemplate = readTemplate(new URL("./decision-sheet.typ", import.meta.url));
 
-/** The decision sheet of a lot as PDF, with its number. */
+/**
+ * The decision sheet of a lot as PDF, with its number.
+ *
+ * @param head of the log, for its foot
+ */
 export async function getDecisionSheet(
   database: Database,
   lotId: string,
+  head: HeadToPrint | null,
 ): Promise<{ number: string; pdf: Buffer }> {
   const source = reading(database);
   const lot = await getLot(source, lotId, null);
@@ -159,7 +197,10 @@ export async function getDecisionSheet(
   const shop = await getShop(database, new Date());
   return {
     number: lot.number,
-    pdf: renderPdf(sheetTemplate, decisionSheetData(lot, lot.decision, rows, shop)),
+    pdf: renderPdf(sheetTemplate, {
+      ...decisionSheetData(lot, lot.decision, rows, shop),
+      head: head?.line ?? null,
+    }),
   };
 }
 
@@ -208,7 +249,7 @@ export async function schemeById(source: Source, id: string): Promise<Scheme | n
 
 /** Severity of the next lot of a series, as far as it has lots. */
 export async function nextSeverities(source: Source, scheme: Scheme, series: string) {
-  return await severitiesOf(source, scheme, series, null, null);
+  return await severitiesOf(source, scheme, series, null);
 }
 
 /** How far the lots of programmes have come, by programme. */
@@ -237,6 +278,9 @@ export async function openLot(tx: Tx, lot: NewLot): Promise<void> {
   try {
     await insertLot(tx, lot, entryId);
   } catch (error) {
+    if (isUniqueViolation(error, "lot_second_try")) {
+      throw new ProblemError("already-exists", "This group is being tried a second time already.");
+    }
     if (isUniqueViolation(error, "lot_resubmits_id_key")) {
       throw new ProblemError("already-exists", "This lot was resubmitted already.");
     }
@@ -295,13 +339,10 @@ export async function plan(
 ): Promise<Lot> {
   const lot = await lockLotIn(tx, lotId, ["forming"], "This lot is planned already.", version);
   const scheme = await schemeOf(tx, lot.schemeId);
-  const severities = await severitiesOf(
-    tx,
-    { code: lot.schemeCode, body: scheme.body },
-    lot.series,
-    lot.inherits,
-    lotId,
-  );
+  const severities =
+    lot.secondTryOfId === null
+      ? await severitiesOf(tx, { code: lot.schemeCode, body: scheme.body }, lot.series, lotId)
+      : tightenedForAll(scheme.body);
   const members = await countMembers(tx, lotId);
   const planned = planLot(scheme.body, members, severities);
   if (planned.kind === "refused") throw refusedByRule("/id", planned.sentence, scheme.body.source);
@@ -321,6 +362,14 @@ export async function plan(
   await insertPlanOfLot(tx, lotId, planned.plan, entryId);
   await updateLot(tx, lotId, { state: "planned", size: members, dueOn }, entryId);
   return await getLot(tx, lotId, tx.actor);
+}
+
+/** A second try is under the tightened plan whatever its series has come to, which it does not move. */
+function tightenedForAll({ characteristics, source }: SamplingScheme): SeveritiesOfLot {
+  const reasons = [`A second try is under tightened inspection (${source}).`];
+  return Object.fromEntries(
+    characteristics.map(({ characteristic }) => [characteristic, { severity: "tightened", reasons }]),
+  );
 }
 
 // ---------------------------------------------------------------------------------------------------------------
@@ -444,6 +493,7 @@ export async function draw(
   if (list.draw !== null) throw new ProblemError("already-exists", "This list was drawn from already.");
   if (lot.state !== "listed") throw new ProblemError("wrong-state", "This lot is not waiting for its draw.");
   const seed = await seedFor(tx, list.seed, request.seed);
+  await refuseKnownSeed(tx, lot, list, seed);
   const candidates = (await readBytes(tx, list.fileId)).toString("utf8").split("\n").slice(0, -1);
   const drawn = drawSample({ candidates, seed, n: list.n, spares: list.spares });
   if (drawn.kind === "refused") throw refusedByRule("/seed", drawn.sentence);
@@ -535,6 +585,18 @@ async function seedFor(tx: Tx, terms: SeedTerms, given: string | null): Promise<
     );
   }
   return given;
+}
+
+/**
+ * A seed that was on record before its list was published would let somebody choose the list by its outcome: such a seed of
+ * the same programme, or of an earlier draw of the same meters, is refused.
+ */
+async function refuseKnownSeed(tx: Tx, lot: LockedLot, list: StoredDrawList, seed: string): Promise<void> {
+  if (!(await wasSeedKnown(tx, lot, list.listedAt, seed))) return;
+  throw refusedByRule(
+    "/seed",
+    "This seed was on record before the list was published, so it proves nothing: throw the dice again, or take a number that comes after the list.",
+  );
 }
 
 // ---------------------------------------------------------------------------------------------------------------
@@ -894,7 +956,7 @@ export async function approve(
 ): Promise<Lot> {
   const lot = await lockLot(tx, lotId);
   if (lot === null) throw notFound("lot");
-  const { decision, kind } = await getLot(tx, lotId, tx.actor);
+  const { decision, kind, secondTryOfId } = await getLot(tx, lotId, tx.actor);
   if (decision === null) throw new ProblemError("wrong-state", "This lot is not decided yet.");
   if (decision.approval !== null)
     throw new ProblemError("already-exists", "This decision is approved already.");
@@ -929,11 +991,18 @@ export async function approve(
     throw new ProblemError("already-exists", "This decision is approved already.");
   }
   await updateLot(tx, lotId, { state: "approved" }, entryId);
+  if (secondTryOfId !== null) await closeFirstTry(tx, secondTryOfId, lotId);
   // An accepted group stays where it is: nothing is left to do.
   if (kind === "in-service" && decision.outcome !== "not-accepted") {
     await dispose(tx, lotId, "kept-in-service", null, {});
   }
   return await getLot(tx, lotId, tx.actor);
+}
+
+/** The first try is over once the second is approved, whose outcome is the group's. */
+async function closeFirstTry(tx: Tx, firstId: string, secondId: string): Promise<void> {
+  await lockLotIn(tx, firstId, ["approved"], "The first try of this group is closed already.");
+  await dispose(tx, firstId, "tried-again", null, { secondTry: secondId });
 }
 
 /** Says what came of a lot and closes it. The lot is locked and approved. */
@@ -966,7 +1035,10 @@ export async function closeGroup(tx: Tx, lotId: string, version: number, reason:
   if (kind !== "in-service") {
     throw new ProblemError("wrong-state", "A shipment closes with what becomes of its meters.");
   }
-  const { actions } = await getLot(tx, lotId, tx.actor);
+  const { actions, secondTry: again } = await getLot(tx, lotId, tx.actor);
+  if (again !== null && again.lotId !== null) {
+    throw new ProblemError("wrong-state", "A second try of this group is under way: its outcome decides.");
+  }
   const open = actions.filter(({ doneOn }) => doneOn === null);
   if (actions.length === 0) {
     throw refusedByRule("/id", "This group was not accepted and has no corrective action: set one first.");

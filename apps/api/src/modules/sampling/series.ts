@@ -3,13 +3,14 @@ import type { SeveritiesOfLot } from "@sealbook/metrology/sampling/decision/plan
 import {
   type ReplayedSeries,
   replaySeries,
+  type SeriesJoined,
   switchingEditionOf,
 } from "@sealbook/metrology/sampling/decision/replay-series";
 import type {
   SamplingCharacteristic,
   SamplingScheme,
 } from "@sealbook/metrology/sampling/decision/sampling-scheme";
-import type { SwitchingEvent } from "@sealbook/metrology/sampling/switching/switching-state";
+import type { SwitchingEvent, SwitchingState } from "@sealbook/metrology/sampling/switching/switching-state";
 import { z } from "zod";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
@@ -35,30 +36,59 @@ const countsSchema = z.array(
   }),
 );
 
+/** What happened to a series, with the instant from which it belongs to its history. */
 type Happening =
-  | { at: Date; kind: "lot"; lot: SeriesLotRow }
-  | { at: Date; kind: "said"; said: SwitchingEventRow };
+  | { at: Date; began: Date; kind: "lot"; lot: SeriesLotRow }
+  | { at: Date; began: Date; kind: "said"; said: SwitchingEventRow }
+  | { at: Date; began: Date; kind: "joined"; lot: SeriesLotRow; parents: string[] };
 
 /** A series with everything that happened to it, oldest first. */
 interface SeriesHistory {
   lots: SeriesLotRow[];
   happenings: Happening[];
-  inherits: string[];
 }
 
-async function historyOf(source: Source, series: string, schemeCode: string): Promise<SeriesHistory> {
+/** Reads the histories of series under one scheme, each once. */
+type Histories = (series: string) => Promise<SeriesHistory>;
+
+function historiesOf(source: Source, schemeCode: string): Histories {
+  const read = new Map<string, SeriesHistory>();
+  return async (series) => {
+    const known = read.get(series);
+    if (known !== undefined) return known;
+    const history = await readHistory(source, series, schemeCode);
+    read.set(series, history);
+    return history;
+  };
+}
+
+async function readHistory(source: Source, series: string, schemeCode: string): Promise<SeriesHistory> {
   const lots = await findSeriesLots(source, series, schemeCode);
   const said = await findSwitchingEvents(source, series, schemeCode);
   const happenings: Happening[] = [
-    ...lots.flatMap((lot): Happening[] =>
-      lot.decided_at === null ? [] : [{ at: lot.decided_at, kind: "lot", lot }],
+    ...lots.flatMap((lot): Happening[] => {
+      const began = lot.created_at;
+      const parents = parentsOf(lot);
+      return [
+        ...(parents.length === 0 ? [] : [{ at: began, began, kind: "joined" as const, lot, parents }]),
+        ...(lot.decided_at === null ? [] : [{ at: lot.decided_at, began, kind: "lot" as const, lot }]),
+      ];
+    }),
+    ...said.map(
+      (event): Happening => ({ at: event.recorded_at, began: event.recorded_at, kind: "said", said: event }),
     ),
-    ...said.map((event): Happening => ({ at: event.recorded_at, kind: "said", said: event })),
   ].sort((a, b) => a.at.getTime() - b.at.getTime());
-  return { lots, happenings, inherits: z.array(z.string()).parse(JSON.parse(lots[0]?.inherits ?? "[]")) };
+  return { lots, happenings };
 }
 
-function eventOf(happening: Happening, characteristic: SamplingCharacteristic): SwitchingEvent | null {
+function parentsOf(lot: SeriesLotRow): string[] {
+  return z.array(z.string()).parse(JSON.parse(lot.inherits));
+}
+
+function eventOf(
+  happening: Exclude<Happening, { kind: "joined" }>,
+  characteristic: SamplingCharacteristic,
+): SwitchingEvent | null {
   if (happening.kind === "said") {
     const { said } = happening;
     if (said.characteristic !== null && said.characteristic !== characteristic) return null;
@@ -83,7 +113,8 @@ function eventOf(happening: Happening, characteristic: SamplingCharacteristic): 
   const outcome = byPlan ?? lot.outcome;
   return {
     kind: "lot",
-    inspection: lot.resubmits_id === null ? "original" : "resubmitted",
+    inspection:
+      lot.resubmits_id !== null ? "resubmitted" : lot.second_try_of_id !== null ? "resample" : "original",
     outcome,
     nonconforming: counts.nonconforming,
     sampleUnits: counts.counted,
@@ -98,96 +129,136 @@ function aqlOf(scheme: SamplingScheme, characteristic: SamplingCharacteristic): 
   return judged?.aqlPercent ?? scheme.plan.aqlPercent;
 }
 
+interface Replay {
+  replayed: ReplayedSeries;
+  /** One for each step. */
+  happenings: Happening[];
+}
+
+/**
+ * Follows a characteristic of a series up to an instant: lots that began later, and what was said later, are no part of it,
+ * so that a series which went on from it keeps the state that it began with.
+ */
 async function replay(
-  source: Source,
-  scheme: { code: string; body: SamplingScheme },
+  histories: Histories,
+  scheme: { body: SamplingScheme },
   characteristic: SamplingCharacteristic,
-  history: SeriesHistory,
-  seen: readonly string[],
-): Promise<{ replayed: ReplayedSeries; happenings: Happening[] }> {
-  const parents = [];
-  for (const series of history.inherits) {
-    if (seen.includes(series)) continue;
-    const parent = await historyOf(source, series, scheme.code);
-    const { replayed } = await replay(source, scheme, characteristic, parent, [...seen, series]);
-    parents.push(replayed.state);
+  series: string,
+  before: Date | null,
+): Promise<Replay> {
+  const happenings: Happening[] = [];
+  const events: (SwitchingEvent | SeriesJoined)[] = [];
+  for (const one of (await histories(series)).happenings) {
+    if (before !== null && one.began >= before) continue;
+    const event =
+      one.kind === "joined"
+        ? {
+            kind: one.kind,
+            parents: await statesOf(histories, scheme, characteristic, one.parents, one.began),
+          }
+        : eventOf(one, characteristic);
+    if (event === null) continue;
+    happenings.push(one);
+    events.push(event);
   }
-  const happenings = history.happenings.filter((one) => eventOf(one, characteristic) !== null);
-  const events = happenings.flatMap((one) => eventOf(one, characteristic) ?? []);
-  return {
-    replayed: replaySeries(scheme.body, aqlOf(scheme.body, characteristic), parents, events),
-    happenings,
-  };
+  return { happenings, replayed: replaySeries(scheme.body, aqlOf(scheme.body, characteristic), events) };
+}
+
+async function statesOf(
+  histories: Histories,
+  scheme: { body: SamplingScheme },
+  characteristic: SamplingCharacteristic,
+  series: readonly string[],
+  before: Date,
+): Promise<SwitchingState[]> {
+  const states: SwitchingState[] = [];
+  for (const one of series) {
+    states.push((await replay(histories, scheme, characteristic, one, before)).replayed.state);
+  }
+  return states;
 }
 
 /**
  * Severity of the next lot of a series for each characteristic of a scheme, with the reasons that the plan will keep.
  *
- * @param inherits series that the lot at hand goes on from; null takes what the series has on record
  * @param lotId the lot at hand, which does not wait for itself; null for none
  */
 export async function severitiesOf(
   source: Source,
   scheme: { code: string; body: SamplingScheme },
   series: string,
-  inherits: readonly string[] | null,
   lotId: string | null,
 ): Promise<SeveritiesOfLot> {
-  const found = await historyOf(source, series, scheme.code);
-  // A series goes on from others only where it begins: what its first lot says counts, once there is one before this.
-  const first = found.lots[0];
-  const history =
-    inherits === null || (first !== undefined && first.id !== lotId)
-      ? found
-      : { ...found, inherits: [...inherits] };
-  const open = history.lots.filter(
-    ({ id, outcome, state }) => id !== lotId && outcome === null && state !== "forming",
-  );
+  const histories = historiesOf(source, scheme.code);
+  const { lots } = await histories(series);
+  const waiting = await sayWhatWaits(histories, lots, lotId);
   const severities: SeveritiesOfLot = {};
   for (const { characteristic } of scheme.body.characteristics) {
-    const { replayed } = await replay(source, scheme, characteristic, history, [series]);
-    const { severity } = replayed.state;
-    const lots = history.lots.filter(({ outcome }) => outcome !== null).length;
-    const last = replayed.steps.findLast((step) => step.severityBefore !== step.severityAfter);
-    const reasons =
-      replayed.steps.length === 0
-        ? history.inherits.length > 0
-          ? [
-              `The series goes on from ${history.inherits.length === 1 ? "another" : `${history.inherits.length} others, of which the strictest counts`}: ${severity} inspection.`,
-            ]
-          : ["A new series begins with normal inspection."]
-        : last === undefined
-          ? [
-              `${lots === 1 ? "One lot of the series was" : `${lots} lots of the series were`} decided, and nothing moved it from ${severity} inspection.`,
-              ...(replayed.steps.at(-1)?.reasons ?? []),
-            ]
-          : last.reasons;
+    const { replayed, happenings } = await replay(histories, scheme, characteristic, series, null);
+    const decided = lots.filter(({ outcome }) => outcome !== null).length;
     severities[characteristic] = {
-      severity,
-      reasons: [
-        ...reasons,
-        ...open.map(
-          ({ number }) => `Lot ${number} of this series is not decided yet and does not count here.`,
-        ),
-      ],
+      severity: replayed.state.severity,
+      reasons: [...reasonsOf(replayed, happenings, decided), ...waiting],
     };
   }
   return severities;
 }
 
+/** Why a series stands where it does: the step that brought it there, and the newest where that is another. */
+function reasonsOf(
+  { state, steps }: ReplayedSeries,
+  happenings: readonly Happening[],
+  decided: number,
+): string[] {
+  const newest = steps.at(-1);
+  if (newest === undefined) return ["A new series begins with normal inspection."];
+  const last = steps.findLast((step) => step.severityBefore !== step.severityAfter);
+  if (last === undefined) {
+    const stays = `${decided === 1 ? "One lot of the series was" : `${decided} lots of the series were`} decided, and nothing moved it from ${state.severity} inspection.`;
+    return decided === 0 ? newest.reasons : [stays, ...newest.reasons];
+  }
+  return newest !== last && happenings.at(-1)?.kind === "joined"
+    ? [...last.reasons, ...newest.reasons]
+    : last.reasons;
+}
+
+/** Lots whose outcome would count, had somebody decided them. */
+async function sayWhatWaits(
+  histories: Histories,
+  lots: readonly SeriesLotRow[],
+  lotId: string | null,
+): Promise<string[]> {
+  const waits = ({ id, outcome, state }: SeriesLotRow) =>
+    id !== lotId && outcome === null && state !== "forming";
+  const own = lots
+    .filter(waits)
+    .map(({ number }) => `Lot ${number} of this series is not decided yet and does not count here.`);
+  const atHand = lots.find(({ id }) => id === lotId);
+  const others: string[] = [];
+  for (const parent of atHand === undefined ? [] : parentsOf(atHand)) {
+    for (const lot of (await histories(parent)).lots.filter(waits)) {
+      others.push(
+        `Lot ${lot.number} of a series that this one goes on from is not decided yet and does not count here.`,
+      );
+    }
+  }
+  return [...own, ...others];
+}
+
 /** The switching history of a series under the newest revision of a scheme. */
 export async function getSeries(source: Source, series: string, schemeCode: string): Promise<Series> {
   const [scheme] = await findRevisions(source, schemeCode);
-  const history = await historyOf(source, series, schemeCode);
-  const newest = history.lots.at(-1);
+  const histories = historiesOf(source, schemeCode);
+  const { lots } = await histories(series);
+  const newest = lots.findLast((lot) => lot.second_try_of_id === null);
   if (scheme === undefined || newest === undefined) throw notFound("series");
   const characteristics: Series["characteristics"] = [];
   for (const { characteristic } of scheme.body.characteristics) {
-    const { replayed, happenings } = await replay(source, scheme, characteristic, history, [series]);
+    const { replayed, happenings } = await replay(histories, scheme, characteristic, series, null);
     characteristics.push({
       characteristic,
       severity: replayed.state.severity,
-      inheritedFrom: history.inherits,
+      inheritedFrom: [...new Set(lots.flatMap(parentsOf))],
       steps: happenings.map((one, place) => {
         const step = replayed.steps[place];
         if (step === undefined) throw new Error("each event has its step");
@@ -211,13 +282,25 @@ export async function getSeries(source: Source, series: string, schemeCode: stri
           };
         }
         const { lot } = one;
+        if (one.kind === "joined") {
+          return {
+            ...common,
+            kind: one.kind,
+            lotId: lot.id,
+            lotNumber: lot.number,
+            outcome: null,
+            resubmitted: false,
+            reason: "",
+            by: null,
+          };
+        }
         return {
           ...common,
           kind: "lot" as const,
           lotId: lot.id,
           lotNumber: lot.number,
           outcome: lot.outcome,
-          resubmitted: lot.resubmits_id !== null,
+          resubmitted: lot.resubmits_id !== null || lot.second_try_of_id !== null,
           reason: "",
           by: personRef(lot.decider_id, lot.decider_name),
         };

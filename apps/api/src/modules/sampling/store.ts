@@ -143,6 +143,7 @@ interface LotListRow {
   outcome: LotOutcome | null;
   disposition: keyof typeof dispositionNames | null;
   resubmits_id: string | null;
+  second_try_of_id: string | null;
   open_actions: number;
   created_at: Date;
 }
@@ -156,7 +157,7 @@ const countingTest = `SELECT FROM meter_test t WHERE t.meter_id = u.meter_id AND
 const lotListSelect = `SELECT l.id, l.kind, l.number, l.title, l.scheme_id, l.scheme_code, s.revision AS scheme_revision,
     s.name AS scheme_name, l.series, l.programme_id, l.year, l.type_id, l.contract, l.state, l.due_on, l.size, p.body AS plan,
     coalesce(f.outs, 0)::int AS outs, coalesce(f.called_up, 0)::int AS called_up, coalesce(r.tested, 0)::int AS tested,
-    k.outcome, l.disposition, l.resubmits_id,
+    k.outcome, l.disposition, l.resubmits_id, l.second_try_of_id,
     (SELECT count(*)::int FROM corrective_action c WHERE c.lot_id = l.id AND c.done_on IS NULL) AS open_actions, l.created_at
   FROM lot l JOIN sampling_scheme s ON s.id = l.scheme_id LEFT JOIN lot_plan p ON p.lot_id = l.id
   LEFT JOIN decision k ON k.lot_id = l.id
@@ -210,6 +211,7 @@ function toLotRow(row: LotListRow): LotRow {
     outcome: row.outcome,
     disposition: row.disposition,
     resubmitsId: row.resubmits_id,
+    secondTryOfId: row.second_try_of_id,
     openActions: row.open_actions,
     createdAt: row.created_at.toISOString(),
   };
@@ -249,7 +251,7 @@ export async function findLots(source: Source, filter: LotFilter): Promise<LotRo
   return rows.map(toLotRow);
 }
 
-/** Counts of lots by programme; withdrawn ones do not count. */
+/** Counts of lots by programme; withdrawn ones do not count. Of a group that is tried again the second try decides. */
 export async function countLots(
   source: Source,
   programmeIds: readonly string[],
@@ -268,10 +270,13 @@ export async function countLots(
     decided: number;
     not_accepted: number;
   }>(
-    `SELECT programme_id, count(*)::int AS lots, sum(size)::int AS members, coalesce(sum(n), 0)::int AS sample,
+    `SELECT programme_id, count(*) FILTER (WHERE decides)::int AS lots,
+       coalesce(sum(size) FILTER (WHERE decides), 0)::int AS members, coalesce(sum(n), 0)::int AS sample,
        coalesce(sum(CASE WHEN outcome IS NULL THEN tested + outs - called_up ELSE n END), 0)::int AS done,
-       count(outcome)::int AS decided, count(*) FILTER (WHERE outcome = 'not-accepted')::int AS not_accepted
-     FROM (SELECT c.*, (c.plan::jsonb ->> 'n')::int AS n FROM (${lotListSelect} WHERE l.programme_id = ANY ($1)) c) x
+       count(outcome) FILTER (WHERE decides)::int AS decided,
+       count(*) FILTER (WHERE decides AND outcome = 'not-accepted')::int AS not_accepted
+     FROM (SELECT c.*, (c.plan::jsonb ->> 'n')::int AS n,
+         NOT EXISTS (SELECT FROM lot s WHERE s.second_try_of_id = c.id AND s.state <> 'withdrawn') AS decides FROM (${lotListSelect} WHERE l.programme_id = ANY ($1)) c) x
      WHERE state <> 'withdrawn' GROUP BY programme_id`,
     [programmeIds],
   );
@@ -307,14 +312,16 @@ export interface NewLot {
   receivedOn: string | null;
   note: string;
   resubmitsId: string | null;
+  /** The lot that was not accepted, of a second try. */
+  secondTryOfId?: string;
   dueOn: string | null;
 }
 
 export async function insertLot(tx: Tx, lot: NewLot, entryId: string): Promise<void> {
   await tx.query(
     `INSERT INTO lot (id, kind, number, title, scheme_id, scheme_code, series, inherits, programme_id, year, type_id, contract,
-       purchase_order, received_on, note, resubmits_id, due_on, entry_id)
-     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18)`,
+       purchase_order, received_on, note, resubmits_id, second_try_of_id, due_on, entry_id)
+     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19)`,
     [
       lot.id,
       lot.kind,
@@ -332,6 +339,7 @@ export async function insertLot(tx: Tx, lot: NewLot, entryId: string): Promise<v
       lot.receivedOn,
       lot.note,
       lot.resubmitsId,
+      lot.secondTryOfId ?? null,
       lot.dueOn,
       entryId,
     ],
@@ -353,6 +361,7 @@ export interface LockedLot {
   contract: string;
   year: number;
   resubmitsId: string | null;
+  secondTryOfId: string | null;
   size: number;
   state: LotState;
   dueOn: string | null;
@@ -376,6 +385,7 @@ export async function lockLot(tx: Tx, id: string): Promise<LockedLot | null> {
     contract: string;
     year: number;
     resubmits_id: string | null;
+    second_try_of_id: string | null;
     size: number;
     state: LotState;
     due_on: string | null;
@@ -397,6 +407,7 @@ export async function lockLot(tx: Tx, id: string): Promise<LockedLot | null> {
     contract: row.contract,
     year: row.year,
     resubmitsId: row.resubmits_id,
+    secondTryOfId: row.second_try_of_id,
     size: row.size,
     state: row.state,
     dueOn: row.due_on,
@@ -628,6 +639,26 @@ export async function insertDrawList(
       entryId,
     ],
   );
+}
+
+/**
+ * Whether a seed was on record before an instant: typed for the lot's programme, or drawn with for a lot of the programme,
+ * for the lot itself or for one that it tries again or resubmits.
+ */
+export async function wasSeedKnown(
+  source: Source,
+  lot: Pick<LockedLot, "id" | "programmeId" | "resubmitsId">,
+  before: string,
+  seed: string,
+): Promise<boolean> {
+  const [row] = await source.query<{ known: boolean }>(
+    `SELECT EXISTS (SELECT FROM programme p JOIN ledger_entry e ON e.subject_id = p.id::text AND e.action = 'programme.draw'
+         WHERE p.id = $2 AND p.seed = $4 AND e.at < $3)
+       OR EXISTS (SELECT FROM draw d JOIN draw_list dl ON dl.id = d.list_id JOIN lot l ON l.id = dl.lot_id
+         WHERE (l.id IN ($1, $5) OR l.programme_id = $2) AND d.seed = $4 AND d.drawn_at < $3) AS known`,
+    [lot.id, lot.programmeId, before, seed, lot.resubmitsId],
+  );
+  return row?.known ?? false;
 }
 
 export async function insertDraw(
@@ -994,11 +1025,15 @@ interface WholeLotRow {
   planner_name: string | null;
   plan_entry_id: string | null;
   resubmitted_by_id: string | null;
+  second_try_id: string | null;
   version: number;
   entry_id: string;
 }
 
-export type WholeLot = Omit<z.infer<typeof lotSchema>, "hindrances">;
+/** A lot with the lot that tries it again; what today allows is for the use cases to say. */
+export type WholeLot = Omit<z.infer<typeof lotSchema>, "hindrances" | "secondTry"> & {
+  secondTryId: string | null;
+};
 
 export async function findWholeLot(source: Source, id: string): Promise<WholeLot | null> {
   const [listRow] = await source.query<LotListRow>(`${lotListSelect} WHERE l.id = $1`, [id]);
@@ -1007,7 +1042,8 @@ export async function findWholeLot(source: Source, id: string): Promise<WholeLot
     `SELECT l.purchase_order, l.received_on, l.note, l.inherits, s.body AS scheme_body, p.recorded_at AS planned_at,
        p.actor_id AS planner_id, v.value AS planner_name, p.entry_id AS plan_entry_id, l.version, l.entry_id,
        (SELECT count(*)::int FROM maker_result r WHERE r.lot_id = l.id) AS maker_results,
-       (SELECT o.id FROM lot o WHERE o.resubmits_id = l.id) AS resubmitted_by_id
+       (SELECT o.id FROM lot o WHERE o.resubmits_id = l.id) AS resubmitted_by_id,
+       (SELECT o.id FROM lot o WHERE o.second_try_of_id = l.id AND o.state <> 'withdrawn') AS second_try_id
      FROM lot l JOIN sampling_scheme s ON s.id = l.scheme_id LEFT JOIN lot_plan p ON p.lot_id = l.id ${nameOf("p.actor_id", "v")}
      WHERE l.id = $1`,
     [id],
@@ -1030,6 +1066,7 @@ export async function findWholeLot(source: Source, id: string): Promise<WholeLot
     decision: await findDecision(source, id),
     actions: await findActionsOfLot(source, id),
     resubmittedById: row.resubmitted_by_id,
+    secondTryId: row.second_try_id,
     version: row.version,
     entryId: row.entry_id,
   };
@@ -1143,6 +1180,7 @@ export interface SeriesLotRow {
   title: string;
   inherits: string;
   resubmits_id: string | null;
+  second_try_of_id: string | null;
   state: LotState;
   created_at: Date;
   outcome: LotOutcome | null;
@@ -1161,7 +1199,7 @@ export async function findSeriesLots(
   schemeCode: string,
 ): Promise<SeriesLotRow[]> {
   return await source.query<SeriesLotRow>(
-    `SELECT l.id, l.number, l.title, l.inherits, l.resubmits_id, l.state, l.created_at, k.outcome, k.steady, k.reduced_approved,
+    `SELECT l.id, l.number, l.title, l.inherits, l.resubmits_id, l.second_try_of_id, l.state, l.created_at, k.outcome, k.steady, k.reduced_approved,
        k.decided_at, k.actor_id AS decider_id, p.value AS decider_name,
        (SELECT json_agg(json_build_object('characteristic', c ->> 'characteristic', 'outcome', c ->> 'outcome',
           'nonconforming', (c ->> 'nonconforming')::int, 'counted', (c ->> 'counted')::int))::text

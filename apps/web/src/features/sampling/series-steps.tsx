@@ -12,6 +12,7 @@ const kindNames: Record<Step["kind"], string> = {
   irregular: "Production irregular",
   "corrective-action": "Corrective action",
   directed: "Directed by a person",
+  joined: "Split or merged with lot",
 };
 
 /** Every step of a series with its reasons, oldest first. */

@@ -49,7 +49,10 @@ export const planTableSchema = z
     {
       message: "rows must follow one another without gap or overlap, and only the last may have no upper end",
     },
-  );
+  )
+  .refine(({ rows, secondTry }) => secondTry === undefined || rows.every(({ tightened }) => tightened), {
+    message: "a table that grants a tightened second try has a tightened plan in every row",
+  });
 
 /** A table of plans by lot size, parsed. */
 export type PlanTable = z.output<typeof planTableSchema>;

@@ -28,7 +28,7 @@ const lot = (
   }) as const;
 
 const after = (events: readonly SwitchingEvent[], scheme: Parameters<typeof replaySeries>[0] = attributes) =>
-  replaySeries(scheme, "1", [], events).state.severity;
+  replaySeries(scheme, "1", events).state.severity;
 
 describe("a series", () => {
   it("is tightened after two of five lots are not accepted (MIL-STD-105E, 4.7.1)", () => {
@@ -45,10 +45,24 @@ describe("a series", () => {
     expect(after([lot("not-accepted"), directed, lot("accepted")], still)).toBe("tightened");
   });
 
-  it("that goes on from others begins where the strictest stood", () => {
+  it("that goes on from others begins where the strictest stood, and one that takes others in never softens", () => {
+    // Common practice, no source: the standards are silent on merges.
+    const normal = startSeries("MIL-STD-105E");
     const tightened = startSeries("MIL-STD-105E", "tightened");
-    const found = replaySeries(attributes, "1", [startSeries("MIL-STD-105E"), tightened], []);
-    expect(found.state.severity).toBe("tightened");
+    const joined = (...parents: (typeof normal)[]) => ({ kind: "joined", parents }) as const;
+    const replayed = (...events: Parameters<typeof replaySeries>[2]) => replaySeries(attributes, "1", events);
+
+    const fresh = replayed(joined(normal, tightened));
+    expect(fresh.state.severity).toBe("tightened");
+    expect(fresh.steps[0]?.reasons).toEqual([
+      "The series goes on from 2 others, of which the strictest counts: tightened inspection.",
+    ]);
+    expect(replayed(lot("accepted"), joined(tightened)).state.severity).toBe("tightened");
+    const strict = replayed(joined(tightened), lot("accepted"), joined(normal));
+    expect(strict.state.severity).toBe("tightened");
+    // What it counted on the way goes on: 4.7.2 asks for five accepted in a row.
+    expect(strict.state.lots).toHaveLength(1);
+    expect(() => replayed(joined())).toThrow(RangeError);
   });
 
   it("takes a count between Ac and Re as accepted where reduced inspection has ended meanwhile", () => {

@@ -26,30 +26,42 @@ export function switchingEditionOf(plan: SamplingScheme["plan"]): SwitchingEditi
   return plan.kind === "plan-table" ? null : plan.edition;
 }
 
+/** A lot of the series for which it goes on from others, as they stood when that lot began; at least one. */
+export interface SeriesJoined {
+  kind: "joined";
+  parents: readonly SwitchingState[];
+}
+
 /**
- * Follows one characteristic of a series through its lots and through what people said of it.
+ * Follows one characteristic of a series through its lots, through what people said of it, and through the others that it
+ * goes on from.
  *
  * A scheme without switching, and one by a plan table, stays normal until a person directs another severity. A new series
- * that goes on from others begins where the strictest of them stood.
+ * that goes on from others begins where the strictest of them stood; one with lots of its own that takes others in goes on
+ * from the strictest of them and of itself, so that no merge softens inspection.
  *
  * @param scheme the scheme in its present revision
  * @param aqlPercent AQL of the characteristic, null for a plan table
- * @param parents states of the series that this one goes on from; none for a new one
- * @param events lots and sayings, oldest first
+ * @param events lots, sayings and joinings, oldest first
  * @returns the state with the steps that led there
+ * @throws RangeError if a joining has no parents
  * @source the edition's own text; on splits and merges common practice, no source
  */
 export function replaySeries(
   scheme: Pick<SamplingScheme, "plan" | "switching" | "limitNumbersDropped">,
   aqlPercent: string | null,
-  parents: readonly SwitchingState[],
-  events: readonly SwitchingEvent[],
+  events: readonly (SwitchingEvent | SeriesJoined)[],
 ): ReplayedSeries {
   const edition = switchingEditionOf(scheme.plan);
   // A state needs an edition; where nothing switches by itself, none of its rules is asked.
-  let state = parents.length > 0 ? severityOfMerged(parents) : startSeries(edition ?? "ANSI/ASQ Z1.4-2003");
-  const steps = events.map((event) => {
+  let state = startSeries(edition ?? "ANSI/ASQ Z1.4-2003");
+  const steps = events.map((event, place) => {
     const severityBefore = state.severity;
+    if (event.kind === "joined") {
+      const isNew = place === 0;
+      state = severityOfMerged(isNew ? event.parents : [state, ...event.parents]);
+      return { severityBefore, severityAfter: state.severity, reasons: [joinedReason(event, isNew, state)] };
+    }
     if (edition === null || !scheme.switching) {
       const reasons =
         event.kind === "directed"
@@ -64,6 +76,18 @@ export function replaySeries(
     return { severityBefore, severityAfter: state.severity, reasons: next.reasons };
   });
   return { state, steps };
+}
+
+function joinedReason(
+  { parents: { length } }: SeriesJoined,
+  isNew: boolean,
+  { severity }: SwitchingState,
+): string {
+  const others = length === 1 ? "another" : `${length} others`;
+  if (!isNew)
+    return `The series takes in ${others}, and the strictest of all goes on: ${severity} inspection.`;
+  const strictest = length === 1 ? "" : ", of which the strictest counts";
+  return `The series goes on from ${others}${strictest}: ${severity} inspection.`;
 }
 
 /**

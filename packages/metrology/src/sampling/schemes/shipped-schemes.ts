@@ -134,7 +134,7 @@ export const shippedSchemes: readonly SchemePreset[] = [
       limitNumbersDropped: false,
       notes: [
         "The table says how many to draw, so that meters that cannot be had are made up for.",
-        "After a refusal under normal inspection, tightened inspection within three months may be asked for: direct it.",
+        "After a refusal under normal inspection, a second try under tightened inspection may be asked for within three months.",
         "How lots are formed stands in the order; year sets of one are Sealbook's default.",
       ],
     },

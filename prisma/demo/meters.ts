@@ -1,4 +1,4 @@
-import type { MeterEvent, MeterState } from "@sealbook/contract/meters";
+import type { LifeEventKind, LifeState } from "@sealbook/metrology/life-cycle/legal-moves";
 import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 import { daysBetween } from "@sealbook/metrology/calendar/local-date";
 import { instantAfter, weekday } from "./days.ts";
@@ -9,7 +9,7 @@ import type { DemoType } from "./types-and-plans.ts";
 /** What happened to a meter, in order; the last event says where it is now. */
 export interface DemoEvent {
   id: string;
-  kind: MeterEvent["kind"];
+  kind: LifeEventKind;
   performedAt: Date;
   placeId: string;
   registerReading: string | null;
@@ -35,7 +35,7 @@ export interface DemoMeter {
   firmware: string;
   program: string;
   purchasedOn: string;
-  state: MeterState;
+  state: LifeState;
   placeId: string;
   events: DemoEvent[];
   truth: TrueRegistration;
@@ -123,7 +123,7 @@ function live(
   let at = received;
   const happen = (
     kind: DemoEvent["kind"],
-    state: MeterState,
+    state: LifeState,
     placeId: string,
     daysLater: number,
     reason: string,

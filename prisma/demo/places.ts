@@ -1,4 +1,5 @@
-import type { Place, ServicePoint } from "@sealbook/contract/service-points";
+import type { Place } from "@sealbook/contract/places";
+import type { ServicePoint } from "@sealbook/contract/service-points";
 import type { Random } from "./random.ts";
 
 /** The utility's own places and its customers' service points, all invented. */

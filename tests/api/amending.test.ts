@@ -159,7 +159,7 @@ describe("an amendment of a test long past", () => {
       dueOn: daysFromNow(340),
     });
     const meterId = newId();
-    const event = (kind: "set" | "return", placeId: string, daysAgo: number) => ({
+    const event = (kind: "set" | "remove", placeId: string, daysAgo: number) => ({
       id: newId(),
       meterId,
       kind,
@@ -180,8 +180,6 @@ describe("an amendment of a test long past", () => {
           firmware: "",
           program: "",
           purchasedOn: null,
-          state: "in-service",
-          placeId: pointId,
           events: [event("set", pointId, 200)],
         },
       ]),
@@ -198,7 +196,7 @@ describe("an amendment of a test long past", () => {
       older,
     ]);
     await inTransaction(shop.admin, null, (tx) =>
-      moveMeters(tx, [{ event: event("return", bench.placeId, 5), state: "in-shop" }]),
+      moveMeters(tx, [event("remove", bench.placeId, 5)]),
     );
 
     const prepare = async (query: object) =>

@@ -1,5 +1,5 @@
 import { setTimeout as sleep } from "node:timers/promises";
-import { createPlace } from "@sealbook/api/modules/service-points/service-points";
+import { createPlace } from "@sealbook/api/modules/places/places";
 import { addShipmentMeters, type ShipmentRow } from "@sealbook/api/modules/shipments/shipments";
 import { writeEntry } from "@sealbook/api/platform/ledger";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";

@@ -3,7 +3,7 @@ import { readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { importTasks } from "@sealbook/api/modules/imports/jobs";
-import { createPlace } from "@sealbook/api/modules/service-points/service-points";
+import { createPlace } from "@sealbook/api/modules/places/places";
 import { type Jobs, startJobs } from "@sealbook/api/platform/jobs";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import { pino } from "pino";

@@ -1,4 +1,4 @@
-import { createPlace } from "@sealbook/api/modules/service-points/service-points";
+import { createPlace } from "@sealbook/api/modules/places/places";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import type { NewMeterTest } from "@sealbook/contract/meter-tests";
 import type { NewCalibration } from "@sealbook/contract/standards";

@@ -197,7 +197,8 @@ export async function samplingBench(shop: TestApp): Promise<SamplingBench> {
               id: newId(),
               meterId,
               kind,
-              performedAt: new Date(),
+              // The one comes before the other.
+              performedAt: new Date(Date.now() - (kind === "remove" ? 1000 : 0)),
               placeId: meters.placeId,
               registerReading: null,
               reason: "For a test",

@@ -8,8 +8,9 @@ import { createMeterType } from "./modules/meter-types/meter-types.ts";
 import { addMeters, moveMeters } from "./modules/meters/meters.ts";
 import { startShop } from "./modules/people/first-shop.ts";
 import { createPerson, setPin } from "./modules/people/people.ts";
-import { addServicePoints, createPlace } from "./modules/service-points/service-points.ts";
-import { createStandard, recordCalibration } from "./modules/standards/standards.ts";
+import { createPlace } from "./modules/places/places.ts";
+import { addServicePoints } from "./modules/service-points/service-points.ts";
+import { createStandard, recordCalibration, signCalibration } from "./modules/standards/standards.ts";
 import { addTestPlan } from "./modules/test-plans/test-plans.ts";
 import { openWorkItem } from "./modules/work-items/work-items.ts";
 import { localDate } from "./platform/local-date.ts";
@@ -90,6 +91,7 @@ function daysOf(scenario: DemoScenario, today: string): DemoDay[] {
         username: "marguerite",
         async work(tx) {
           await recordCalibration(tx, standard.id, calibration);
+          await signCalibration(tx, standard.id, calibration.id, passwordOf("marguerite"));
         },
       });
     }
@@ -133,10 +135,7 @@ function meterDays(scenario: DemoScenario): DemoDay[] {
       if (moved.length > 0) {
         await moveMeters(
           tx,
-          moved.map(({ meter, event }) => ({
-            event: { ...event, meterId: meter.id },
-            state: stateAfter(event.kind),
-          })),
+          moved.map(({ meter, event }) => ({ ...event, meterId: meter.id })),
         );
       }
     },
@@ -172,29 +171,12 @@ function firstAt(meter: DemoMeter): Date {
 
 function meterOnRecord(scenario: DemoScenario, meter: DemoMeter, events: readonly DemoEvent[]) {
   const type = scenario.types[meter.typeIndex];
-  const last = events.at(-1);
-  if (type === undefined || last === undefined) throw new RangeError("a meter has a type and a first event");
+  if (type === undefined) throw new RangeError("a meter has a type");
   const { id, utilityNumber, serial, owner, firmware, program, purchasedOn } = meter;
   return {
     ...{ id, utilityNumber, serial, owner, firmware, program, purchasedOn },
     typeId: type.id,
     maker: type.type.maker,
-    state: stateAfter(last.kind),
-    placeId: last.placeId,
     events: events.map((event) => ({ ...event, meterId: id })),
   };
-}
-
-function stateAfter(kind: DemoEvent["kind"]): DemoMeter["state"] {
-  const states = {
-    receive: "received",
-    stock: "in-stock",
-    issue: "issued",
-    set: "in-service",
-    remove: "removed",
-    return: "in-shop",
-    repair: "in-shop",
-    retire: "retired",
-  } as const;
-  return states[kind];
 }

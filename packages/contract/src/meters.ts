@@ -1,3 +1,4 @@
+import { type LifeState, lifeEventKinds, lifeStates } from "@sealbook/metrology/life-cycle/legal-moves";
 import { z } from "zod";
 import {
   dateSchema,
@@ -6,26 +7,18 @@ import {
   idSchema,
   instantSchema,
   lineSchema,
-  pageOf,
-  pageQuery,
   personRefSchema,
+  reasonSchema,
   textSchema,
 } from "./common.ts";
 import { meterTypeSchema } from "./meter-types.ts";
 import { operation } from "./operation.ts";
-import { placeSchema, servicePointSchema } from "./service-points.ts";
+import { placeSchema } from "./places.ts";
+import { servicePointSchema } from "./service-points.ts";
 import { testReasons } from "./work-items.ts";
 
-export const meterStates = [
-  "received",
-  "in-stock",
-  "issued",
-  "in-service",
-  "removed",
-  "in-shop",
-  "retired",
-] as const;
-export type MeterState = (typeof meterStates)[number];
+export const meterStates = lifeStates;
+export type MeterState = LifeState;
 export const meterStateNames: Record<MeterState, string> = {
   received: "Received",
   "in-stock": "In stock",
@@ -34,19 +27,12 @@ export const meterStateNames: Record<MeterState, string> = {
   removed: "Removed",
   "in-shop": "In shop",
   retired: "Retired",
+  disposed: "Disposed of",
 };
 
-export const meterEventKinds = [
-  "receive",
-  "stock",
-  "issue",
-  "set",
-  "remove",
-  "return",
-  "repair",
-  "retire",
-] as const;
-export const meterEventNames: Record<(typeof meterEventKinds)[number], string> = {
+export const meterEventKinds = [...lifeEventKinds, "take-back"] as const;
+export type MeterEventKind = (typeof meterEventKinds)[number];
+export const meterEventNames: Record<MeterEventKind, string> = {
   receive: "Received",
   stock: "Put in stock",
   issue: "Issued",
@@ -54,7 +40,10 @@ export const meterEventNames: Record<(typeof meterEventKinds)[number], string> =
   remove: "Removed",
   return: "Returned to the shop",
   repair: "Repaired",
+  seal: "Seals changed",
   retire: "Retired",
+  dispose: "Disposed of",
+  "take-back": "Taken back",
 };
 
 export const owners = ["utility", "customer"] as const;
@@ -81,22 +70,11 @@ export const meterRowSchema = z.object({
   place: z.string(),
   lastTestOn: dateSchema.nullable(),
   lastVerdict: z.enum(verdicts).nullable().describe("As found"),
+  owner: z.enum(owners),
+  setOn: dateSchema.nullable().describe("Local date of the last setting at a service point"),
+  dueOn: dateSchema.nullable().describe("Local date by which the next periodic test is due"),
 });
 export type MeterRow = z.infer<typeof meterRowSchema>;
-
-export const meterEventSchema = z.object({
-  id: idSchema,
-  kind: z.enum(meterEventKinds),
-  performedAt: instantSchema,
-  recordedAt: instantSchema,
-  recordedBy: personRefSchema.nullable(),
-  place: placeSchema.nullable(),
-  servicePoint: servicePointSchema.nullable(),
-  registerReading: z.string().nullable(),
-  reason: z.string(),
-  entryId: idSchema,
-});
-export type MeterEvent = z.infer<typeof meterEventSchema>;
 
 /** One test as the meter's page and the lists show it. */
 export const testRowSchema = z.object({
@@ -123,6 +101,16 @@ export const testRowSchema = z.object({
 });
 export type TestRow = z.infer<typeof testRowSchema>;
 
+/** A legal hold: while it stands, the meter is not moved, repaired, adjusted, retired or disposed of. */
+export const meterHoldSchema = z.object({
+  id: idSchema,
+  reason: z.string(),
+  placedAt: instantSchema,
+  placedBy: personRefSchema.nullable(),
+  entryId: idSchema,
+});
+export type MeterHold = z.infer<typeof meterHoldSchema>;
+
 export const meterSchema = z.object({
   id: idSchema,
   utilityNumber: z.string(),
@@ -136,26 +124,18 @@ export const meterSchema = z.object({
   place: placeSchema,
   servicePoint: servicePointSchema.nullable(),
   jurisdiction: z.string().describe("Of the service point, else the shop's home"),
-  events: z.array(meterEventSchema).max(500).describe("Newest first"),
+  seals: z.array(z.string()).describe("Seals on it, out of its moves and tests"),
+  holds: z
+    .array(meterHoldSchema)
+    .describe("Legal holds that stand; while one does the meter may not be touched"),
+  sameNumber: z
+    .array(z.object({ id: idSchema, serial: z.string(), maker: z.string(), state: z.enum(meterStates) }))
+    .max(20)
+    .describe("Other meters that carried this utility number"),
   version: z.int(),
   entryId: idSchema,
 });
 export type Meter = z.infer<typeof meterSchema>;
-
-export const listMeters = operation({
-  id: "meters.list",
-  summary: "Meters by utility number, filtered",
-  method: "GET",
-  path: "/meters",
-  permission: "meter.read",
-  query: z.object({
-    ...pageQuery,
-    q: z.string().max(80).optional().describe("Any part of a utility number or serial"),
-    state: z.enum(meterStates).optional(),
-    typeId: idSchema.optional(),
-  }),
-  reply: pageOf(meterRowSchema),
-});
 
 export const findMeter = operation({
   id: "meters.find",
@@ -206,4 +186,19 @@ export const createMeter = operation({
   problems: ["already-exists", "refused-by-rule"],
 });
 
-export const meterOperations = [listMeters, findMeter, getMeter, createMeter];
+export const changeMeter = operation({
+  id: "meters.change",
+  summary: "Correct a meter's nameplate, with a reason; where it is follows from its events alone",
+  method: "PUT",
+  path: "/meters/:id",
+  permission: "meter.change",
+  params: idParams,
+  body: newMeterSchema
+    .omit({ id: true, placeId: true, registerReading: true })
+    .extend({ reason: reasonSchema }),
+  reply: meterSchema,
+  versioned: true,
+  problems: ["not-found", "stale", "already-exists", "refused-by-rule"],
+});
+
+export const meterOperations = [findMeter, getMeter, createMeter, changeMeter];

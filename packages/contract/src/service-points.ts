@@ -52,22 +52,4 @@ export const createServicePoint = operation({
   problems: ["already-exists", "refused-by-rule"],
 });
 
-/** A place of the utility's own: shop, store room, van. */
-export const placeSchema = z.object({
-  id: idSchema,
-  kind: z.enum(["shop", "store", "van", "service-point"]),
-  name: z.string(),
-});
-export type Place = z.infer<typeof placeSchema>;
-
-export const listPlaces = operation({
-  id: "servicePoints.listPlaces",
-  summary: "Shops, store rooms and vans",
-  method: "GET",
-  path: "/places",
-  permission: "servicePoint.read",
-  query: z.object({ ...pageQuery }),
-  reply: pageOf(placeSchema),
-});
-
-export const servicePointOperations = [listServicePoints, getServicePoint, createServicePoint, listPlaces];
+export const servicePointOperations = [listServicePoints, getServicePoint, createServicePoint];

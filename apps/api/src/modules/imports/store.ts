@@ -387,7 +387,7 @@ export async function findNamedMeters(
   numbers: readonly string[],
   serials: readonly string[],
 ): Promise<NamedMeter[]> {
-  const columns = `m.id, m.utility_number AS number, m.serial, m.state = 'retired' AS retired, t.test_plan_code AS "planCode"
+  const columns = `m.id, m.utility_number AS number, m.serial, m.state IN ('retired', 'disposed') AS retired, t.test_plan_code AS "planCode"
     FROM meter m JOIN meter_type t ON t.id = m.type_id`;
   return await source.query<NamedMeter & Record<string, unknown>>(
     `SELECT ${columns} WHERE m.utility_number = ANY($1::text[])

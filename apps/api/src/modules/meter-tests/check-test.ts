@@ -46,7 +46,7 @@ export function checkTest(test: TestToCheck): (BuildResult & { kind: "refused" }
       ...whatRefusesCreep(test, asked),
     );
   }
-  errors.push(...whatRefusesUnasked(test));
+  errors.push(...whatRefusesUnasked(test), ...whatRefusesAdjusting(test));
   if (input.errorAppliedByBench === null) {
     errors.push({
       pointer: "/errorAppliedByBench",
@@ -170,6 +170,19 @@ function whatRefusesUnasked({ input: { outcome }, plan }: TestToCheck): ErrorDet
         ]
       : []),
   ]);
+}
+
+/** A meter under a legal hold may be tested as found and is not touched: what was adjusted before the hold may be amended. */
+function whatRefusesAdjusting({ input: { outcome }, origin, meter }: TestToCheck): ErrorDetail[] {
+  if (meter.heldFor === null || origin.supersedes !== null) return [];
+  if (outcome.kind !== "tested" || outcome.asLeft.kind !== "entered") return [];
+  return [
+    {
+      pointer: "/outcome/asLeft",
+      detail: `Meter ${meter.utilityNumber} is under a legal hold (${meter.heldFor}): it is tested as found and not adjusted.`,
+      rule: "A legal hold stands until who placed it lifts it",
+    },
+  ];
 }
 
 function whatRefusesStandardOfUntested(input: TestInput): ErrorDetail[] {

@@ -93,6 +93,8 @@ export interface MeterToTest {
   serial: string;
   /** Local date of the meter's first event; null when it has none. */
   firstEventOn: string | null;
+  /** Reason of a legal hold that stands on it; null without one. */
+  heldFor: string | null;
   type: MeterType;
 }
 

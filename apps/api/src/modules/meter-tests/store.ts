@@ -48,6 +48,7 @@ interface MeterToTestRow {
   utility_number: string;
   serial: string;
   first_event_on: string | null;
+  held_for: string | null;
   type_id: string;
 }
 
@@ -59,7 +60,8 @@ export async function findMetersToTest(
   const rows = await source.query<MeterToTestRow>(
     `SELECT m.id, m.utility_number, m.serial,
        (SELECT (min(v.performed_at) AT TIME ZONE (SELECT time_zone FROM shop))::date
-        FROM meter_event v WHERE v.meter_id = m.id) AS first_event_on,
+        FROM standing_meter_event v WHERE v.meter_id = m.id) AS first_event_on,
+       (SELECT h.reason FROM standing_meter_hold h WHERE h.meter_id = m.id ORDER BY h.recorded_at LIMIT 1) AS held_for,
        m.type_id
      FROM meter m WHERE m.id = ANY($1)`,
     [ids],
@@ -69,6 +71,7 @@ export async function findMetersToTest(
     utilityNumber: row.utility_number,
     serial: row.serial,
     firstEventOn: row.first_event_on,
+    heldFor: row.held_for,
     typeId: row.type_id,
   }));
 }
@@ -94,9 +97,9 @@ export async function findPlacesAt(
      JOIN meter m ON m.id = w.meter_id
      CROSS JOIN LATERAL (
        SELECT coalesce(
-         (SELECT v.place_id FROM meter_event v WHERE v.meter_id = m.id AND v.performed_at <= w.performed_at
+         (SELECT v.place_id FROM standing_meter_event v WHERE v.meter_id = m.id AND v.place_id IS NOT NULL AND v.performed_at <= w.performed_at
           ORDER BY v.performed_at DESC, v.id DESC LIMIT 1),
-         (SELECT v.place_id FROM meter_event v WHERE v.meter_id = m.id ORDER BY v.performed_at, v.id LIMIT 1),
+         (SELECT v.place_id FROM standing_meter_event v WHERE v.meter_id = m.id AND v.place_id IS NOT NULL ORDER BY v.performed_at, v.id LIMIT 1),
          m.place_id) AS place_id
      ) at
      LEFT JOIN service_point sp ON sp.id = at.place_id`,

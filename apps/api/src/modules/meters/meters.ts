@@ -1,66 +1,57 @@
-import type { Meter, MeterRow, MeterState, NewMeter } from "@sealbook/contract/meters";
-import { fromCursor, toPage } from "../../platform/cursor.ts";
+import type { Meter, NewMeter } from "@sealbook/contract/meters";
+import { changeLife } from "@sealbook/metrology/life-cycle/change-life";
+import { type LifeEvent, lifeOf } from "@sealbook/metrology/life-cycle/life-of";
+import { sealsOn } from "@sealbook/metrology/life-cycle/seals-on";
 import type { Database } from "../../platform/database.ts";
-import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntries } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { shopToday } from "../../platform/shop-today.ts";
-import { newId, type Tx } from "../../platform/transaction.ts";
-import { getMeterType, meterTypeById } from "../meter-types/meter-types.ts";
-import { getShop } from "../people/people.ts";
+import { newId, type Source, type Tx } from "../../platform/transaction.ts";
+import { lookAgainAtMeters } from "../inventory-flags/inventory-flags.ts";
+import { meterTypeById } from "../meter-types/meter-types.ts";
+import { nameplateTaken } from "./change-meter.ts";
 import {
-  findMeters,
-  findMetersByNumber,
-  findWholeMeter,
+  findMetersToMove,
+  findSealChanges,
   insertMeterEvents,
-  insertMeters,
-  type MeterToInsert,
+  lockMeters,
   type NewMeterEvent,
-  placeKind,
   updateWhereabouts,
-} from "./store.ts";
+} from "./event-store.ts";
+import { standingHolds } from "./holds.ts";
+import { timeZoneOf } from "./move-meters.ts";
+import { heldSentence } from "./plan-rows.ts";
+import { findSameNumber, findWholeMeter, insertMeters, placeKind } from "./store.ts";
 
+export type { NewMeterEvent } from "./event-store.ts";
+export {
+  type EventFault,
+  judgeListedEvents,
+  type ListedEvent,
+  type ListedEventFault,
+} from "./listed-events.ts";
+export { judgeListedMeters, type ListedMeter, type MeterFault } from "./listed-meters.ts";
 export { placeKind } from "./store.ts";
 
-export async function listMeters(
-  database: Database,
-  query: {
-    cursor?: string | undefined;
-    limit: number;
-    q?: string | undefined;
-    state?: MeterState | undefined;
-    typeId?: string | undefined;
-  },
-): Promise<{ rows: MeterRow[]; next: string | null }> {
-  const after =
-    query.cursor === undefined ? null : (fromCursor(query.cursor, 2).map(String) as [string, string]);
-  const { timeZone } = await getShop(database, new Date());
-  const rows = await findMeters(
-    reading(database),
-    {
-      part: query.q?.trim() || undefined,
-      state: query.state,
-      typeId: query.typeId,
-      after,
-      limit: query.limit + 1,
-    },
-    timeZone,
-  );
-  return toPage(rows, query.limit, (row) => [row.utilityNumber, row.id]);
-}
-
-export async function findMeter(database: Database, number: string): Promise<{ rows: MeterRow[] }> {
-  const { timeZone } = await getShop(database, new Date());
-  return { rows: await findMetersByNumber(reading(database), number.trim(), timeZone) };
-}
-
 export async function getMeter(database: Database, id: string): Promise<Meter> {
-  const [found, shop] = await Promise.all([findWholeMeter(database, id), getShop(database, new Date())]);
+  return await meterOnRecord(reading(database), id);
+}
+
+/** A meter whole, read through a transaction or outside one. */
+export async function meterOnRecord(source: Source, id: string): Promise<Meter> {
+  const found = await findWholeMeter(source, id);
   if (found === null) throw notFound("meter");
   const { typeId, ...meter } = found;
-  const type = await getMeterType(database, typeId);
-  return { ...meter, type, jurisdiction: meter.servicePoint?.jurisdiction ?? shop.homeJurisdiction };
+  const type = await meterTypeById(source, typeId);
+  if (type === null) throw new Error("a meter has a type");
+  return {
+    ...meter,
+    type,
+    seals: sealsOn(await findSealChanges(source, id)),
+    holds: await standingHolds(source, id),
+    sameNumber: await findSameNumber(source, meter.utilityNumber, id),
+  };
 }
 
 /** Takes a meter into the book from its nameplate: at a service point it counts as in service, elsewhere as received. */
@@ -76,58 +67,49 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
   if (kind === null) throw refusedByRule("/placeId", "There is no such place; choose one from the list.");
   if (meter.purchasedOn !== null && meter.purchasedOn > (await shopToday(tx)))
     throw refusedByRule("/purchasedOn", "This lies in the future; correct the date.");
-  const state: MeterState = kind === "service-point" ? "in-service" : "received";
+  const { registerReading, placeId, ...nameplate } = meter;
   const event: NewMeterEvent = {
     id: newId(),
     meterId: meter.id,
     kind: kind === "service-point" ? "set" : "receive",
     performedAt: new Date(),
-    placeId: meter.placeId,
-    registerReading: meter.registerReading,
+    placeId,
+    registerReading,
     reason: "Added from its nameplate",
   };
-  const { registerReading: _, ...nameplate } = meter;
   try {
-    await addMeters(tx, [{ ...nameplate, maker: type.maker, state, events: [event] }]);
+    await addMeters(tx, [{ ...nameplate, maker: type.maker, events: [event] }]);
   } catch (error) {
-    if (isUniqueViolation(error, "meter_serial")) {
-      throw new ProblemError(
-        "already-exists",
-        `${type.maker} serial ${meter.serial} is on record already; open that meter.`,
-        {
-          errors: [{ pointer: "/serial", detail: "This serial is on record for this maker." }],
-        },
-      );
-    }
-    if (isUniqueViolation(error, "meter_utility_number")) {
-      throw new ProblemError(
-        "already-exists",
-        `Utility number ${meter.utilityNumber} belongs to a meter in use; open that meter.`,
-        {
-          errors: [{ pointer: "/utilityNumber", detail: "This number belongs to a meter in use." }],
-        },
-      );
-    }
-    throw error;
+    throw nameplateTaken(error, type.maker, meter) ?? error;
   }
+  await lookAgainAtMeters(tx, [meter.id]);
   return { id: meter.id };
 }
 
-/** Puts meters on record with what is known of their past, one ledger entry each. */
-export async function addMeters(
-  tx: Tx,
-  meters: readonly (MeterToInsert & { events: readonly NewMeterEvent[] })[],
-): Promise<void> {
+/** A meter to be put on record with what is known of its past: at least one event, each of them where it says. */
+export interface MeterWithPast extends Omit<NewMeter, "registerReading" | "placeId"> {
+  readonly maker: string;
+  readonly events: readonly NewMeterEvent[];
+}
+
+/** Puts meters on record with what is known of their past, one ledger entry each. State and place follow from the events. */
+export async function addMeters(tx: Tx, meters: readonly MeterWithPast[]): Promise<void> {
+  const whole = meters.map(({ events, ...nameplate }) => {
+    const { state, placeId } = lifeOf(events.map(asLifeEvent));
+    if (state === "none" || placeId === null)
+      throw new RangeError("a meter comes into the book by an event at a place");
+    return { ...nameplate, state, placeId };
+  });
   const entryIds = await writeEntries(
     tx,
-    meters.map(({ id, events, ...nameplate }) => ({
+    whole.map(({ id, ...nameplate }, index) => ({
       action: "meter.create",
       subjectType: "meter",
       subjectId: id,
-      payload: { ...nameplate, events: events.map(eventPayload) },
+      payload: { ...nameplate, events: (meters[index]?.events ?? []).map(eventPayload) },
     })),
   );
-  await insertMeters(tx, meters, entryIds);
+  await insertMeters(tx, whole, entryIds);
   await insertMeterEvents(
     tx,
     meters.flatMap(({ events }) => events),
@@ -135,30 +117,62 @@ export async function addMeters(
   );
 }
 
-/** Moves meters: each event is kept for ever, and where the meter is now follows from it. */
-export async function moveMeters(
-  tx: Tx,
-  moves: readonly { event: NewMeterEvent; state: MeterState }[],
-): Promise<void> {
+/**
+ * Moves meters, one ledger entry each; for what another area does to meters, such as releasing a shipment. Each event
+ * must be legal and no hold may stand, and where a meter is now follows.
+ *
+ * @throws ProblemError meter-held or illegal-move, naming the meter
+ */
+export async function moveMeters(tx: Tx, events: readonly NewMeterEvent[]): Promise<void> {
+  const ids = events.map(({ meterId }) => meterId);
+  await lockMeters(tx, ids);
+  const meters = await findMetersToMove(tx, ids);
+  const timeZone = await timeZoneOf(tx);
+  const lives = new Map([...meters].map(([id, meter]) => [id, meter.events as readonly LifeEvent[]]));
+  const states = events.map((event) => {
+    const meter = meters.get(event.meterId);
+    if (meter === undefined) throw notFound("meter");
+    const before = lives.get(event.meterId) ?? [];
+    const added = asLifeEvent(event);
+    const change = changeLife(before, { add: added });
+    const held = heldSentence(meter, timeZone);
+    if (held !== null) throw new ProblemError("meter-held", held);
+    if (change.kind === "illegal")
+      throw new ProblemError("illegal-move", `${meter.utilityNumber} is ${change.step.reason}.`);
+    if (change.kind !== "legal")
+      throw new ProblemError(
+        "illegal-move",
+        `${meter.utilityNumber}: later events on record stand against this.`,
+      );
+    lives.set(event.meterId, [...before, added]);
+    return change.state;
+  });
   const entryIds = await writeEntries(
     tx,
-    moves.map(({ event, state }) => ({
+    events.map((event, index) => ({
       action: "meter.move",
       subjectType: "meter",
       subjectId: event.meterId,
-      payload: { ...eventPayload(event), state },
+      payload: { ...eventPayload(event), state: states[index] },
     })),
   );
-  await insertMeterEvents(
-    tx,
-    moves.map(({ event }) => event),
-    entryIds,
-  );
+  await insertMeterEvents(tx, events, entryIds);
+  const last = new Map(events.map((event, index) => [event.meterId, entryIds[index] ?? ""]));
   await updateWhereabouts(
     tx,
-    moves.map(({ event, state }) => ({ meterId: event.meterId, state, placeId: event.placeId })),
-    entryIds,
+    [...last.keys()].map((meterId) => {
+      const { state, placeId } = lifeOf(lives.get(meterId) ?? []);
+      if (state === "none" || placeId === null)
+        throw new Error("a meter with events has a state and a place");
+      return { meterId, state, placeId };
+    }),
+    [...last.values()],
   );
+}
+
+function asLifeEvent({ id, kind, performedAt, placeId }: NewMeterEvent): LifeEvent {
+  if (kind === "take-back") throw new RangeError("what takes back is no event of a life");
+  return { id, kind, performedAt: performedAt.getTime(), placeId };
 }
 
 function eventPayload(event: NewMeterEvent) {

@@ -13,5 +13,4 @@ export async function servicePointsRoutes(app: FastifyInstance): Promise<void> {
   serveWrite(app, operations.createServicePoint, (tx, { body }) =>
     servicePoints.createServicePoint(tx, body),
   );
-  serveRead(app, operations.listPlaces, ({ query }) => servicePoints.listPlaces(app.database, query));
 }

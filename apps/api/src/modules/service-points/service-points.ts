@@ -1,21 +1,17 @@
-import type { Place, ServicePoint } from "@sealbook/contract/service-points";
+import type { ServicePoint } from "@sealbook/contract/service-points";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
-import { writeEntries, writeEntry } from "../../platform/ledger.ts";
+import { writeEntries } from "../../platform/ledger.ts";
 import { keepPersonalValues } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import type { Tx } from "../../platform/transaction.ts";
 import { profileByKey } from "../profiles/profiles.ts";
+
 export { judgeListedPoints, type ListedPoint, type PointFault } from "./listed-points.ts";
 
-import {
-  findPlaces,
-  findServicePoint,
-  findServicePoints,
-  insertPlaces,
-  insertServicePoints,
-} from "./store.ts";
+import { insertPlaces } from "../places/places.ts";
+import { findServicePoint, findServicePoints, insertServicePoints } from "./store.ts";
 
 export async function listServicePoints(
   database: Database,
@@ -80,25 +76,4 @@ export async function addServicePoints(tx: Tx, points: readonly ServicePoint[]):
     points.map((point, index) => ({ ...point, addressId: addresses[index]?.id ?? "" })),
     entryIds,
   );
-}
-
-export async function listPlaces(
-  database: Database,
-  query: { cursor?: string | undefined; limit: number },
-): Promise<{ rows: Place[]; next: string | null }> {
-  const after = query.cursor === undefined ? null : String(fromCursor(query.cursor, 1)[0]);
-  return toPage(await findPlaces(database, { after, limit: query.limit + 1 }), query.limit, (row) => [
-    row.id,
-  ]);
-}
-
-/** Adds a shop, a store room or a van. */
-export async function createPlace(tx: Tx, place: Place): Promise<void> {
-  const entryId = await writeEntry(tx, {
-    action: "place.create",
-    subjectType: "place",
-    subjectId: place.id,
-    payload: { kind: place.kind, name: place.name },
-  });
-  await insertPlaces(tx, [place], [entryId]);
 }

@@ -1,4 +1,4 @@
-import type { Place, ServicePoint } from "@sealbook/contract/service-points";
+import type { ServicePoint } from "@sealbook/contract/service-points";
 import type { Database } from "../../platform/database.ts";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Prisma } from "../../platform/prisma/client.ts";
@@ -38,29 +38,6 @@ export async function findServicePoints(
 export async function findServicePoint(database: Database, id: string): Promise<ServicePoint | null> {
   const row = await database.prisma.servicePoint.findUnique({ where: { id }, include: { address: true } });
   return row === null ? null : toServicePoint(row);
-}
-
-export async function findPlaces(
-  database: Database,
-  filter: { after: string | null; limit: number },
-): Promise<Place[]> {
-  const rows = await database.prisma.place.findMany({
-    where: { kind: { not: "service-point" }, ...(filter.after === null ? {} : { id: { gt: filter.after } }) },
-    orderBy: { id: "asc" },
-    take: filter.limit,
-  });
-  return rows.map((row) => ({ id: row.id, kind: row.kind as Place["kind"], name: row.name }));
-}
-
-export async function insertPlaces(
-  tx: Tx,
-  places: readonly Place[],
-  entryIds: readonly string[],
-): Promise<void> {
-  await tx.query(
-    "INSERT INTO place (id, kind, name, entry_id) SELECT * FROM unnest($1::uuid[], $2::text[], $3::text[], $4::uuid[])",
-    [places.map(({ id }) => id), places.map(({ kind }) => kind), places.map(({ name }) => name), entryIds],
-  );
 }
 
 export async function insertServicePoints(

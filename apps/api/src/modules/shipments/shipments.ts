@@ -1,7 +1,8 @@
-import { type MeterState, meterStateNames } from "@sealbook/contract/meters";
+import { meterStateNames } from "@sealbook/contract/meters";
 import type { Lot } from "@sealbook/contract/sampling";
 import type { shipmentRefusals } from "@sealbook/contract/shipments";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
+import { isDoneWith } from "@sealbook/metrology/life-cycle/legal-moves";
 import { lotSeries } from "@sealbook/metrology/sampling/decision/lot-series";
 import { databaseTime } from "../../platform/database-time.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
@@ -105,11 +106,11 @@ export async function addShipmentNumbers(
   const wanted = numbers.map((number) => number.trim()).filter((number) => number !== "");
   const found = await lockMetersByNumbers(tx, lotId, [...new Set(wanted)]);
   const byNumber = groupedBy(
-    found.filter(({ state }) => state !== "retired"),
+    found.filter(({ state }) => !isDoneWith(state)),
     (meter) => meter.utility_number,
   );
   const retired = new Set(
-    found.filter(({ state }) => state === "retired").map((meter) => meter.utility_number),
+    found.filter(({ state }) => isDoneWith(state)).map((meter) => meter.utility_number),
   );
   const bySerial = groupedBy(found, (meter) => meter.serial);
   const setAside: SetAside[] = [];
@@ -231,7 +232,7 @@ export async function judgeShipmentMeters(
     found.filter(({ maker }) => maker === type.maker).map((meter) => [meter.serial, meter]),
   );
   const byNumber = new Map(
-    found.filter(({ state }) => state !== "retired").map((meter) => [meter.utility_number, meter]),
+    found.filter(({ state }) => !isDoneWith(state)).map((meter) => [meter.utility_number, meter]),
   );
   const seenSerials = new Set<string>();
   const seenNumbers = new Set<string>();
@@ -347,8 +348,6 @@ async function createNew(
       firmware: row.firmware,
       program: row.program,
       purchasedOn: row.purchasedOn,
-      state: "received" as MeterState,
-      placeId,
       events: [
         {
           id: newId(),
@@ -394,16 +393,13 @@ export async function releaseShipment(
   await moveMeters(
     tx,
     released.map(({ id }) => ({
-      state: "in-stock" as const,
-      event: {
-        id: newId(),
-        meterId: id,
-        kind: "stock" as const,
-        performedAt,
-        placeId,
-        registerReading: null,
-        reason: `Shipment ${lot.number} accepted`,
-      },
+      id: newId(),
+      meterId: id,
+      kind: "stock" as const,
+      performedAt,
+      placeId,
+      registerReading: null,
+      reason: `Shipment ${lot.number} accepted`,
     })),
   );
   const numbers = heldBack.map(({ utility_number }) => utility_number);
@@ -419,21 +415,18 @@ export async function returnShipment(
   reason: string,
 ): Promise<{ lot: Lot; moved: number }> {
   const lot = await lockApproved(tx, lotId, version, false);
-  const members = (await lockMembers(tx, lotId)).filter(({ state }) => state !== "retired");
+  const members = (await lockMembers(tx, lotId)).filter(({ state }) => !isDoneWith(state));
   const performedAt = await databaseTime(tx);
   await moveMeters(
     tx,
     members.map(({ id, place_id }) => ({
-      state: "retired" as const,
-      event: {
-        id: newId(),
-        meterId: id,
-        kind: "retire" as const,
-        performedAt,
-        placeId: place_id,
-        registerReading: null,
-        reason: `Returned to the maker with shipment ${lot.number}: ${reason}`,
-      },
+      id: newId(),
+      meterId: id,
+      kind: "retire" as const,
+      performedAt,
+      placeId: place_id,
+      registerReading: null,
+      reason: `Returned to the maker with shipment ${lot.number}: ${reason}`,
     })),
   );
   await dispose(tx, lotId, "returned", reason, { moved: members.length });

@@ -39,7 +39,7 @@ export async function lockMetersOfMaker(
   return await lockCandidates(
     tx,
     lotId,
-    "(m.maker = $1 AND m.serial = ANY ($2)) OR (m.utility_number = ANY ($3) AND m.state <> 'retired')",
+    "(m.maker = $1 AND m.serial = ANY ($2)) OR (m.utility_number = ANY ($3) AND m.state NOT IN ('retired', 'disposed'))",
     [maker, serials, utilityNumbers],
   );
 }
@@ -61,7 +61,7 @@ async function lockCandidates(
   return await tx.query<CandidateMeter>(
     `SELECT m.id, m.utility_number, m.serial, m.type_id, m.maker, m.state, m.place_id, ${otherLot} AS other_lot,
        EXISTS (SELECT FROM lot_member b WHERE b.lot_id = $1 AND b.meter_id = m.id) AS in_lot
-     FROM meter m WHERE m.id = ANY ($2) ORDER BY m.state = 'retired', m.id`,
+     FROM meter m WHERE m.id = ANY ($2) ORDER BY m.state IN ('retired', 'disposed'), m.id`,
     [lotId, locked.map(({ id }) => id)],
   );
 }
@@ -100,7 +100,7 @@ export async function findReceivingPlace(source: Source): Promise<string | null>
 export async function lockMembers(
   tx: Tx,
   lotId: string,
-): Promise<{ id: string; utility_number: string; state: string; place_id: string }[]> {
+): Promise<{ id: string; utility_number: string; state: MeterState; place_id: string }[]> {
   return await tx.query(
     `SELECT m.id, m.utility_number, m.state, m.place_id FROM lot_member b JOIN meter m ON m.id = b.meter_id
      WHERE b.lot_id = $1 ORDER BY m.utility_number, m.id FOR UPDATE OF m`,

@@ -1,6 +1,6 @@
 import { listMeterTypes, type MeterType } from "@sealbook/contract/meter-types";
 import { createMeter, owners } from "@sealbook/contract/meters";
-import { listPlaces } from "@sealbook/contract/service-points";
+import { listPlaces } from "@sealbook/contract/places";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
 import { type FormEvent, type KeyboardEvent, useState } from "react";

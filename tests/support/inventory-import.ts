@@ -60,6 +60,10 @@ export function inventoryImport(agent: Agent) {
         .expect(201);
       return (await agent.post("/api/imports").send({ id: newId(), kind, fileId }).expect(201)).body;
     },
+    /** Asks for a step, and does not wait for it. */
+    async start(step: "check" | "run", importId: string, body: object = {}): Promise<void> {
+      await agent.post(`/api/imports/${importId}/${step}`).send(body).expect(202);
+    },
     async check(importId: string, mappingId: string): Promise<Import> {
       await agent.post(`/api/imports/${importId}/check`).send({ mappingId }).expect(202);
       return await until(importId, ["checked", "failed", "cancelled"]);

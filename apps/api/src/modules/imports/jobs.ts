@@ -41,9 +41,23 @@ const rowsAtOnce: Record<ImportKind, number> = {
   "meter-tests": 500,
   "shipment-meters": 500,
   "meter-types": 500,
-  "service-points": 10_000,
-  meters: 10_000,
-  "meter-events": 10_000,
+  "service-points": 5_000,
+  meters: 5_000,
+  "meter-events": 5_000,
+};
+
+/**
+ * Steps of a run that are worked on side by side, each in a transaction and connection of its own, so that the database
+ * has more than one processor to work with. They commit in the order of the file. Where a row leans on rows before it,
+ * as an event on the meter's earlier ones, one step follows the other.
+ */
+const stepsSideBySide: Record<ImportKind, number> = {
+  "meter-tests": 1,
+  "shipment-meters": 1,
+  "meter-types": 1,
+  "service-points": 2,
+  meters: 2,
+  "meter-events": 1,
 };
 
 const payloadSchema = z.object({ importId: z.string(), actorId: z.string() });
@@ -108,74 +122,110 @@ async function work(job: Work): Promise<void> {
   const layout = layOutColumns(await headingsOf(database, found, mapping), mapping);
   if (layout.kind === "refused") return await fail(job, layout.detail);
 
-  // One connection for the whole job: a dry run's memory of what the file has named lives in it.
-  const connection = await holdConnection(database.pool);
+  await workThrough(job, { found, actor, mapping, layout: layout.layout });
+}
+
+interface Ground {
+  readonly found: Import;
+  readonly actor: Actor;
+  readonly mapping: ImportMappingBody;
+  readonly layout: Layout;
+}
+
+/** Takes the file step by step, as many side by side as the kind allows; they end in the order of the file. */
+async function workThrough(job: Work, ground: Ground): Promise<void> {
+  const { database, state, signal } = job;
+  const { found, actor, mapping } = ground;
+  const wanted = state === "running" ? stepsSideBySide[found.kind] : 1;
+  // A small pool is not taken up by one job: the file is read over it, too.
+  const isRoomy = database.pool.options.max >= 4 * wanted;
+  // Held for the whole job: a dry run's memory of what the file has named lives in its connection.
+  const connections: HeldConnection[] = [];
   try {
-    await workThrough(job, { found, actor, mapping, layout: layout.layout, connection });
+    for (let n = 0; n < (isRoomy ? wanted : 1); n++) connections.push(await holdConnection(database.pool));
+    const [first] = connections;
+    if (first === undefined) throw new Error("a job has a connection");
+    let done = state === "running" ? found.rowsDone : await begin(job, found, actor, first);
+    const seen = state === "checking" ? new Map<string, number>() : null;
+    const underWay: Promise<boolean>[] = [];
+    let before = Promise.resolve(true);
+    let number = 0;
+    const records = recordsOf(database, found.file, mapping.separator);
+    for await (const step of readAhead(inSteps(records, done, rowsAtOnce[found.kind]))) {
+      if (signal.aborted) throw new Overtaken("the service stops; this import goes on when it is back");
+      if (underWay.length === connections.length && !(await underWay.shift())) break;
+      before = takeStep(job, ground, {
+        connection: connections[number++ % connections.length] ?? first,
+        records: step,
+        done,
+        seen,
+        before,
+      });
+      // Whoever waits for it is told; it may end while nobody does yet.
+      before.catch(() => undefined);
+      underWay.push(before);
+      done += step.length;
+    }
+    const isThrough = await before;
+    await inTransaction(first, actor, async (tx) => {
+      const current = await lockWhere(tx, job.importId, state, isThrough ? done : null);
+      const isCancelled = !isThrough || (state === "checking" && current.cancelAsked);
+      await end(tx, current, isCancelled ? "cancelled" : state === "running" ? "done" : "checked", null);
+    });
   } finally {
-    connection.release();
+    for (const connection of connections) connection.release();
   }
 }
 
-async function workThrough(
-  job: Work,
-  {
-    found,
-    actor,
-    mapping,
-    layout,
-    connection,
-  }: {
-    found: Import;
-    actor: Actor;
-    mapping: ImportMappingBody;
-    layout: Layout;
-    connection: HeldConnection;
+/**
+ * One step: some rows judged, put in, and counted.
+ *
+ * @param step.done    rows done where it begins
+ * @param step.before  the step before, of which it must come true that it went on
+ * @returns false when the import is to stop; nothing of this step is kept then
+ */
+async function takeStep(
+  { importId, state }: Work,
+  { found, actor, mapping, layout }: Ground,
+  step: {
+    readonly connection: HeldConnection;
+    readonly records: readonly FileRecord[];
+    readonly done: number;
+    readonly seen: Map<string, number> | null;
+    readonly before: Promise<boolean>;
   },
-): Promise<void> {
-  const { database, importId, state, signal } = job;
-  let done = state === "running" ? found.rowsDone : await begin(job, found, actor, connection);
-  const seen = state === "checking" ? new Map<string, number>() : null;
-  const records = recordsOf(database, found.file, mapping.separator);
-  for await (const step of readAhead(inSteps(records, done, rowsAtOnce[found.kind]))) {
-    if (signal.aborted) throw new Overtaken("the service stops; this import goes on when it is back");
-    const goesOn = await inTransaction(connection, actor, async (tx) => {
-      const prepared = await prepareStep(
-        tx,
-        {
-          importId,
-          lotId: found.lot?.id ?? null,
-          mapping,
-          layout,
-          actorId: actor.id,
-          now: new Date(),
-          seen,
-        },
-        step,
-      );
-      // Judging takes its time, writing little: the import is locked for the writing alone.
-      const current = await lockWhere(tx, importId, state, done);
-      if (current.cancelAsked) {
-        await end(tx, current, "cancelled", null);
-        return false;
-      }
-      if (prepared.problems.length > 0) await insertProblems(tx, importId, prepared.problems);
+): Promise<boolean> {
+  try {
+    await inTransaction(step.connection, actor, async (tx) => {
+      const lotId = found.lot?.id ?? null;
+      const source = {
+        importId,
+        lotId,
+        mapping,
+        layout,
+        actorId: actor.id,
+        now: new Date(),
+        seen: step.seen,
+      };
+      const prepared = await prepareStep(tx, source, step.records);
       if (state === "running" && prepared.counts.good > 0) await prepared.putIn();
+      if (!(await step.before)) throw new Stopped();
+      // Judging and putting in take their time: the import is locked for the count alone.
+      const current = await lockWhere(tx, importId, state, step.done);
+      if (current.cancelAsked) throw new Stopped();
+      if (prepared.problems.length > 0) await insertProblems(tx, importId, prepared.problems);
       await moveProgress(tx, importId, prepared.counts);
-      return true;
     });
-    if (!goesOn) return;
-    done += step.length;
+    return true;
+  } catch (error) {
+    if (error instanceof Stopped) return false;
+    throw error;
   }
-  await inTransaction(connection, actor, async (tx) => {
-    const current = await lockWhere(tx, importId, state, done);
-    await end(
-      tx,
-      current,
-      state === "running" ? "done" : current.cancelAsked ? "cancelled" : "checked",
-      null,
-    );
-  });
+}
+
+/** The import is to stop: what this step wrote is undone. */
+class Stopped extends Error {
+  override readonly name = "Stopped";
 }
 
 /** Counts the rows and clears what an attempt before this one found. */

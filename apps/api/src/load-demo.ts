@@ -78,6 +78,8 @@ async function openTheBook(tx: Tx, scenario: DemoScenario): Promise<void> {
 /** What was recorded after the book was opened, in order of time. */
 function daysOf(scenario: DemoScenario, today: string): DemoDay[] {
   const days: DemoDay[] = [...samplingDays(scenario, today)];
+  const marguerite = scenario.people.find(({ username }) => username === "marguerite");
+  if (marguerite === undefined) throw new RangeError("the demo shop has its quality engineer");
   for (const standard of scenario.standards) {
     for (const calibration of standard.calibrations) {
       const at = new Date(
@@ -91,7 +93,7 @@ function daysOf(scenario: DemoScenario, today: string): DemoDay[] {
         username: "marguerite",
         async work(tx) {
           await recordCalibration(tx, standard.id, calibration);
-          await signCalibration(tx, standard.id, calibration.id, passwordOf("marguerite"));
+          await signCalibration(tx, standard.id, calibration.id, marguerite.password);
         },
       });
     }

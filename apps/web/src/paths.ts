@@ -72,6 +72,12 @@ export const paths = {
   ledger: () => "/ledger",
   ledgerEntry: (entryId: string) => `/ledger/${entryId}`,
 
+  /** What regulators looked at. */
+  looks: () => "/looks",
+  /** The log's signed head, and proofs of it. */
+  signedLog: () => "/signed-log",
+
   people: () => "/people",
+  person: (personId: string) => `/people/${personId}`,
   shop: () => "/shop",
 };

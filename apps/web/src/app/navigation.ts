@@ -28,6 +28,7 @@ export const destinations: readonly Destination[] = [
   { label: "Rules", to: paths.rules(), permission: "profile.read" },
   { label: "Service points", to: paths.servicePoints(), permission: "servicePoint.read" },
   { label: "Ledger", to: paths.ledger(), permission: "ledger.read", isBreak: true },
+  { label: "Signed log", to: paths.signedLog(), permission: "log.read" },
   { label: "People", to: paths.people(), permission: "person.read" },
   { label: "Shop", to: paths.shop(), permission: "shop.read" },
 ];

@@ -1,9 +1,11 @@
 import "./shell.css";
 import { Link, Outlet } from "@tanstack/react-router";
 import { useState } from "react";
+import { useAccount } from "../api/use-account.ts";
 import { useShop } from "../api/use-shop.ts";
 import { paths } from "../paths.ts";
 import { Button } from "../ui/button.tsx";
+import { ChooseOwnPassword } from "./choose-own-password.tsx";
 import { FindBox } from "./find-box.tsx";
 import { PageAnnouncement } from "./page-announcement.tsx";
 import { Rail } from "./rail.tsx";
@@ -15,6 +17,7 @@ import { ThemeSwitch } from "./theme-switch.tsx";
 export function Shell() {
   const [isMenuOpen, setMenuOpen] = useState(false);
   const shop = useShop();
+  const { mustChangePassword } = useAccount();
   return (
     <div className="shell">
       <a className="skip-link" href="#main">
@@ -30,7 +33,7 @@ export function Shell() {
           </span>
         </div>
         <div className="shell-top">
-          <FindBox />
+          {mustChangePassword ? <span /> : <FindBox />}
           <div className="shell-person">
             <span className="quiet shell-shop">{shop.demo ? `${shop.name} (demo)` : shop.name}</span>
             <SignedInPerson />
@@ -38,9 +41,13 @@ export function Shell() {
           </div>
         </div>
       </header>
-      <Rail isOpen={isMenuOpen} onNavigate={() => setMenuOpen(false)} />
+      {mustChangePassword ? (
+        <nav className="shell-rail" id="rail" aria-label="Parts of the book" />
+      ) : (
+        <Rail isOpen={isMenuOpen} onNavigate={() => setMenuOpen(false)} />
+      )}
       <main className="shell-main" id="main" tabIndex={-1}>
-        <Outlet />
+        {mustChangePassword ? <ChooseOwnPassword /> : <Outlet />}
       </main>
       <PageAnnouncement />
       <SignInAgain />

@@ -8,6 +8,7 @@ import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PagedTable } from "../../trade/paged-table.tsx";
 import { PersonName } from "../../trade/person-name.tsx";
 import { Button } from "../../ui/button.tsx";
+import { ButtonLink } from "../../ui/button-link.tsx";
 import { DateFilter } from "../../ui/date-filter.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
@@ -15,6 +16,7 @@ import { SearchFilter } from "../../ui/search-filter.tsx";
 import { Select } from "../../ui/select.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
 import { actionName, actionNames } from "./action-names.ts";
+import { dateIn } from "./date-in.ts";
 import { SubjectLink } from "./subject-link.tsx";
 
 /** The ledger: every change ever made, newest first. Nothing in it is edited or taken away. */
@@ -34,11 +36,14 @@ export function LedgerPage() {
         title="Ledger"
         note="Every change, who made it and why. Nothing in it is edited or taken away."
         actions={
-          isFiltered ? (
-            <Button onClick={() => change({ action: "", actorId: "", subjectId: "", from: "", to: "" })}>
-              Show everything
-            </Button>
-          ) : undefined
+          <>
+            {isFiltered ? (
+              <Button onClick={() => change({ action: "", actorId: "", subjectId: "", from: "", to: "" })}>
+                Show everything
+              </Button>
+            ) : null}
+            <ButtonLink to={paths.looks()}>What regulators looked at</ButtonLink>
+          </>
         }
       />
       <div className="row-fields">
@@ -118,9 +123,4 @@ export function LedgerPage() {
       />
     </div>
   );
-}
-
-/** A date from the address; anything else is no filter. */
-function dateIn(text: string | undefined): string | undefined {
-  return text !== undefined && /^\d{4}-\d{2}-\d{2}$/.test(text) ? text : undefined;
 }

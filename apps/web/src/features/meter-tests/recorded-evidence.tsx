@@ -1,6 +1,7 @@
 import { type MeterTest, signatureMeaningNames } from "@sealbook/contract/meter-tests";
 import { Link } from "@tanstack/react-router";
 import { paths } from "../../paths.ts";
+import { EntriesLink } from "../../trade/entries-link.tsx";
 import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PersonName } from "../../trade/person-name.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
@@ -51,7 +52,13 @@ export function RecordedEvidence({ test }: { test: MeterTest }) {
           },
           {
             term: "Ledger entry",
-            value: <Link to={paths.ledgerEntry(test.entryId)}>{test.entryId}</Link>,
+            value: (
+              <>
+                <Link to={paths.ledgerEntry(test.entryId)}>{test.entryId}</Link>
+                <br />
+                <EntriesLink subjectId={test.id} />
+              </>
+            ),
           },
           { term: "Hash of the entry", value: <code className="hash">{test.entryHash}</code> },
         ]}

@@ -1,22 +1,23 @@
-import { changePassword, setPin } from "@sealbook/contract/people";
 import { roleNames } from "@sealbook/contract/permissions";
-import { useQueryClient } from "@tanstack/react-query";
-import { type FormEvent, useState } from "react";
-import { sessionOptions } from "../../api/session-options.ts";
+import { Link } from "@tanstack/react-router";
 import { useAccount } from "../../api/use-account.ts";
-import { useSubmission } from "../../api/use-submission.ts";
-import { SubmissionSummary } from "../../trade/submission-summary.tsx";
-import { Button } from "../../ui/button.tsx";
+import { useMay } from "../../api/use-may.ts";
+import { paths } from "../../paths.ts";
 import { DefinitionList } from "../../ui/definition-list.tsx";
-import { fieldId } from "../../ui/field-id.ts";
-import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
-import { TextField } from "../../ui/text-field.tsx";
+import { OwnSessions } from "./own-sessions.tsx";
+import { OwnTokens } from "./own-tokens.tsx";
+import { PasswordForm } from "./password-form.tsx";
+import { PinForm } from "./pin-form.tsx";
+import { placesText } from "./places-text.ts";
 
-/** The signed-in person's own account: the signing PIN and the password. */
+/** The signed-in person's own account: signing PIN, password, sessions and API tokens. */
 export function AccountPage() {
   const account = useAccount();
+  const maySign = useMay("meterTest.sign");
+  const mayOwnTokens = useMay("token.own");
+  const mayReadLedger = useMay("ledger.read");
   return (
     <div className="stack">
       <PageHeader title={account.name} note="Your account" />
@@ -24,143 +25,36 @@ export function AccountPage() {
         items={[
           { term: "Sign-in name", value: account.username },
           { term: "Role", value: roleNames[account.role] },
-          { term: "Signing PIN", value: account.hasPin ? "set" : "not set yet" },
+          { term: "Places", value: placesText(account) },
+          ...(maySign ? [{ term: "Signing PIN", value: account.hasPin ? "set" : "not set yet" }] : []),
+          ...(mayReadLedger
+            ? [
+                {
+                  term: "In the ledger",
+                  value: (
+                    <Link to={paths.ledger()} search={{ actorId: account.id }}>
+                      What you did
+                    </Link>
+                  ),
+                },
+              ]
+            : []),
         ]}
       />
       <div className="columns">
-        <Panel title="Signing PIN">
-          <PinForm hasPin={account.hasPin} />
-        </Panel>
+        {maySign ? (
+          <Panel title="Signing PIN">
+            <PinForm hasPin={account.hasPin} />
+          </Panel>
+        ) : null}
         <Panel title="Password">
           <PasswordForm />
         </Panel>
       </div>
+      <Panel title="Where you are signed in">
+        <OwnSessions />
+      </Panel>
+      {mayOwnTokens ? <OwnTokens /> : null}
     </div>
-  );
-}
-
-function PinForm({ hasPin }: { hasPin: boolean }) {
-  const queryClient = useQueryClient();
-  const [pin, setTyped] = useState("");
-  const [password, setPassword] = useState("");
-  const [isSet, setIsSet] = useState(false);
-  const submission = useSubmission(setPin);
-  const save = async (event: FormEvent) => {
-    event.preventDefault();
-    setIsSet(false);
-    if ((await submission.submit({ body: { pin, password } })) === null) return;
-    setTyped("");
-    setPassword("");
-    setIsSet(true);
-    await queryClient.invalidateQueries({ queryKey: sessionOptions.queryKey });
-  };
-  return (
-    <form className="stack" onSubmit={save}>
-      <p>The PIN confirms each signature under a test. Keep it to yourself: it stands for your name.</p>
-      <SubmissionSummary
-        submission={submission}
-        names={{ "/pin": "New PIN", "/password": "Your password" }}
-      />
-      {isSet ? <Notice title="The PIN is set." isAnnounced /> : null}
-      <div className="row-fields">
-        <TextField
-          label={hasPin ? "New PIN" : "PIN"}
-          hint="4 to 8 digits"
-          type="password"
-          inputMode="numeric"
-          autoComplete="off"
-          id={fieldId("/pin")}
-          value={pin}
-          onChange={setTyped}
-          error={submission.errorAt("/pin")}
-          maxLength={8}
-        />
-        <TextField
-          label="Your password"
-          hint="Confirms that it is you"
-          type="password"
-          autoComplete="current-password"
-          id={fieldId("/password")}
-          value={password}
-          onChange={setPassword}
-          error={submission.errorAt("/password")}
-        />
-      </div>
-      <div>
-        <Button type="submit" isPending={submission.pending}>
-          Set the PIN
-        </Button>
-      </div>
-    </form>
-  );
-}
-
-function PasswordForm() {
-  const [currentPassword, setCurrent] = useState("");
-  const [newPassword, setNew] = useState("");
-  const [again, setAgain] = useState("");
-  const [isSet, setIsSet] = useState(false);
-  const submission = useSubmission(changePassword);
-  const save = async (event: FormEvent) => {
-    event.preventDefault();
-    setIsSet(false);
-    if (again !== newPassword) {
-      submission.refuse([{ pointer: "/again", detail: "This is not the same as the new password." }]);
-      return;
-    }
-    if ((await submission.submit({ body: { currentPassword, newPassword } })) === null) return;
-    setCurrent("");
-    setNew("");
-    setAgain("");
-    setIsSet(true);
-  };
-  return (
-    <form className="stack" onSubmit={save}>
-      <p>Your other sessions end when the password changes.</p>
-      <SubmissionSummary
-        submission={submission}
-        names={{
-          "/currentPassword": "Present password",
-          "/newPassword": "New password",
-          "/again": "New password again",
-        }}
-      />
-      {isSet ? <Notice title="The password is changed." isAnnounced /> : null}
-      <div className="row-fields">
-        <TextField
-          label="Present password"
-          type="password"
-          autoComplete="current-password"
-          id={fieldId("/currentPassword")}
-          value={currentPassword}
-          onChange={setCurrent}
-          error={submission.errorAt("/currentPassword")}
-        />
-        <TextField
-          label="New password"
-          hint="At least 10 characters"
-          type="password"
-          autoComplete="new-password"
-          id={fieldId("/newPassword")}
-          value={newPassword}
-          onChange={setNew}
-          error={submission.errorAt("/newPassword")}
-        />
-        <TextField
-          label="New password again"
-          type="password"
-          autoComplete="new-password"
-          id={fieldId("/again")}
-          value={again}
-          onChange={setAgain}
-          error={submission.errorAt("/again")}
-        />
-      </div>
-      <div>
-        <Button type="submit" isPending={submission.pending}>
-          Change the password
-        </Button>
-      </div>
-    </form>
   );
 }

@@ -12,8 +12,16 @@ import { fieldId } from "../../ui/field-id.ts";
 import { Select } from "../../ui/select.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
+import { PlacesField } from "./places-field.tsx";
+import { placesText } from "./places-text.ts";
 
-const names = { "/name": "Name", "/role": "Role", "/active": "Active", "/reason": "Reason" };
+const names = {
+  "/name": "Name",
+  "/role": "Role",
+  "/active": "Active",
+  "/placeIds": "Places",
+  "/reason": "Reason",
+};
 
 /** Changes a person's name, role, or whether the account is active. */
 export function ChangePersonDialog({ person, onDone }: { person: Account; onDone: () => void }) {
@@ -28,7 +36,13 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
     const reply = await submission.submit({
       params: { id: person.id },
       version,
-      body: { ...fields, name: fields.name.trim(), reason: reason.trim() },
+      body: {
+        name: fields.name.trim(),
+        role: fields.role,
+        active: fields.active,
+        placeIds: fields.places.map(({ id: placeId }) => placeId),
+        reason: reason.trim(),
+      },
     });
     if (reply !== null) onDone();
   };
@@ -64,6 +78,11 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
           options={roles.map((one) => ({ value: one, label: roleNames[one] }))}
           error={submission.errorAt("/role")}
         />
+        <PlacesField
+          places={form.places}
+          onChange={(places) => change({ places })}
+          error={submission.errorAt("/placeIds")}
+        />
         <Checkbox
           isSelected={form.active}
           onChange={(active) => change({ active })}
@@ -92,10 +111,10 @@ export function ChangePersonDialog({ person, onDone }: { person: Account; onDone
   );
 }
 
-type PersonForm = Pick<Account, "name" | "role" | "active">;
+type PersonForm = Pick<Account, "name" | "role" | "active" | "places">;
 
-function formOf({ name, role, active }: Account): PersonForm {
-  return { name, role, active };
+function formOf({ name, role, active, places }: Account): PersonForm {
+  return { name, role, active, places };
 }
 
 function linesOf(opened: PersonForm, mine: PersonForm, theirs: PersonForm): ClashLine[] {
@@ -108,6 +127,7 @@ function linesOf(opened: PersonForm, mine: PersonForm, theirs: PersonForm): Clas
       mine: roleNames[mine.role],
       theirs: roleNames[theirs.role],
     },
+    { label: "Places", opened: placesText(opened), mine: placesText(mine), theirs: placesText(theirs) },
     { label: "Active", opened: yesNo(opened.active), mine: yesNo(mine.active), theirs: yesNo(theirs.active) },
   ];
 }

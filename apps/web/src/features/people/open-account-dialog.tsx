@@ -67,7 +67,7 @@ export function OpenAccountDialog({ onDone }: { onDone: () => void }) {
         />
         <TextField
           label="First password"
-          hint="At least 10 characters; the person changes it under their name"
+          hint="At least 10 characters. It is changed at its first use, and runs out after three days"
           type="password"
           autoComplete="new-password"
           id={fieldId("/password")}

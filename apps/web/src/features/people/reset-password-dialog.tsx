@@ -1,44 +1,42 @@
 import { type Account, resetPassword } from "@sealbook/contract/people";
 import { type FormEvent, useState } from "react";
 import { useSubmission } from "../../api/use-submission.ts";
+import { LocalInstant } from "../../trade/local-instant.tsx";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { Dialog } from "../../ui/dialog.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { TextArea } from "../../ui/text-area.tsx";
-import { TextField } from "../../ui/text-field.tsx";
+import { ShownOnce } from "./shown-once.tsx";
 
-/** Sets a new password for somebody who has lost theirs; their sessions end. */
+/** Gives a one-time password to somebody who has lost theirs; their sessions end. */
 export function ResetPasswordDialog({ person, onDone }: { person: Account; onDone: () => void }) {
-  const [password, setPassword] = useState("");
   const [reason, setReason] = useState("");
+  const [given, setGiven] = useState<{ password: string; until: string } | null>(null);
   const submission = useSubmission(resetPassword);
   const save = async (event: FormEvent) => {
     event.preventDefault();
-    const reply = await submission.submit({
-      params: { id: person.id },
-      body: { password, reason: reason.trim() },
-    });
-    if (reply !== null) onDone();
+    const reply = await submission.submit({ params: { id: person.id }, body: { reason: reason.trim() } });
+    if (reply !== null) setGiven(reply);
   };
+  if (given !== null) {
+    return (
+      <ShownOnce title={`One-time password for ${person.name}`} secret={given.password} onDone={onDone}>
+        <p>
+          Tell it to {person.name} in person. It opens nothing but its own change, and runs out on{" "}
+          <LocalInstant instant={given.until} />.
+        </p>
+      </ShownOnce>
+    );
+  }
   return (
     <Dialog title={`New password for ${person.name}`} onClose={onDone}>
       <form className="stack" onSubmit={save}>
-        <SubmissionSummary
-          submission={submission}
-          names={{ "/password": "New password", "/reason": "Reason" }}
-        />
-        <TextField
-          label="New password"
-          hint="At least 10 characters; their sessions end"
-          type="password"
-          autoComplete="new-password"
-          id={fieldId("/password")}
-          value={password}
-          onChange={setPassword}
-          error={submission.errorAt("/password")}
-          autoFocus
-        />
+        <SubmissionSummary submission={submission} names={{ "/reason": "Reason" }} />
+        <p>
+          {person.name}’s present password stops working and their sessions end. You are shown a one-time
+          password; they choose their own with it.
+        </p>
         <TextArea
           label="Reason"
           id={fieldId("/reason")}
@@ -51,7 +49,7 @@ export function ResetPasswordDialog({ person, onDone }: { person: Account; onDon
         <div className="dialog-buttons">
           <Button onClick={onDone}>Cancel</Button>
           <Button type="submit" kind="primary" isPending={submission.pending}>
-            Set the password
+            Give a one-time password
           </Button>
         </div>
       </form>

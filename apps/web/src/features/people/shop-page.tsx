@@ -8,6 +8,7 @@ import { useAccount } from "../../api/use-account.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import type { ClashLine } from "../../trade/clash-notice.tsx";
 import { EditSummary } from "../../trade/edit-summary.tsx";
+import { EntriesLink } from "../../trade/entries-link.tsx";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
 import { useVersionedForm } from "../../trade/use-versioned-form.ts";
 import { Button } from "../../ui/button.tsx";
@@ -40,7 +41,11 @@ export function ShopPage() {
   const error = shop.error ?? averaging.error;
   return (
     <div className="stack">
-      <PageHeader title="Shop" note="Name, time zone, and what the rules leave to the utility" />
+      <PageHeader
+        title="Shop"
+        note="Name, time zone, and what the rules leave to the utility"
+        actions={<EntriesLink subjectId="shop" />}
+      />
       {error !== null ? (
         <ProblemNotice
           error={error}

@@ -1,5 +1,5 @@
 import "./calibration-record.css";
-import { type Calibration, signConventionNames } from "@sealbook/contract/standards";
+import { type SignedCalibration, type Standard, signConventionNames } from "@sealbook/contract/standards";
 import { Link } from "@tanstack/react-router";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
@@ -10,13 +10,16 @@ import { DataTable } from "../../ui/data-table.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
 import { mostPlaces } from "../../ui/most-places.ts";
 import { Notice } from "../../ui/notice.tsx";
+import { CalibrationSignatures } from "./calibration-signatures.tsx";
 
 /** One calibration: who, where, to what it traces, and its points as printed and as converted. */
 export function CalibrationRecord({
+  standard,
   calibration,
   isOpen,
 }: {
-  calibration: Calibration;
+  standard: Pick<Standard, "id" | "designation">;
+  calibration: SignedCalibration;
   /** Whether the points are shown at once. */
   isOpen: boolean;
 }) {
@@ -82,6 +85,7 @@ export function CalibrationRecord({
           { term: "Figures as printed", value: signConventionNames[calibration.signConvention] },
         ]}
       />
+      <CalibrationSignatures standard={standard} calibration={calibration} />
       <details className="calibration-points" open={isOpen}>
         <summary>{lines.length} certified points</summary>
         <DataTable

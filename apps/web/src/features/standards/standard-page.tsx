@@ -4,6 +4,7 @@ import { Link } from "@tanstack/react-router";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
+import { EntriesLink } from "../../trade/entries-link.tsx";
 import { Button } from "../../ui/button.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
@@ -74,6 +75,7 @@ export function StandardPage() {
                 </Link>
               ),
             },
+            { term: "Ledger", value: <EntriesLink subjectId={standard.id} /> },
           ]}
         />
       )}
@@ -105,7 +107,11 @@ export function StandardPage() {
               ) : undefined
             }
           >
-            <CalibrationRecord calibration={calibration} isOpen={calibration.id === newest?.id} />
+            <CalibrationRecord
+              standard={standard}
+              calibration={calibration}
+              isOpen={calibration.id === newest?.id}
+            />
           </Panel>
         ))
       )}

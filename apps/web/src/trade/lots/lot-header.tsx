@@ -5,6 +5,7 @@ import { useMay } from "../../api/use-may.ts";
 import { Button } from "../../ui/button.tsx";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
+import { EntriesLink } from "../entries-link.tsx";
 import { lotPath } from "./lot-path.ts";
 import { LotStateMark } from "./lot-state-mark.tsx";
 import { OutcomeMark } from "./outcome-mark.tsx";
@@ -48,6 +49,7 @@ export function LotHeader({ lot }: { lot: Lot }) {
                 Next, step {step.number}: {step.title}
               </a>
             )}
+            <EntriesLink subjectId={lot.id} />
             {mayWithdraw ? (
               <Button kind="danger" onClick={() => setIsWithdrawing(true)}>
                 Give the lot up

@@ -289,7 +289,7 @@ describe("a programme", () => {
         code: scheme.code,
         revision: 2,
         name: "Smaller lots",
-        body: { ...scheme.body, lotSize: { min: 20, max: 30, standAloneFrom: null } },
+        body: { ...scheme.body, lotSize: { min: 15, max: 30, standAloneFrom: null } },
         reason: "Smaller lots from now on",
       })
       .expect(201);

@@ -317,6 +317,15 @@ describe("a shipment", () => {
     const body = { id: newId(), number: `${lot.number}-R`, leftOut: [bad], reason: "Every meter was tested" };
     const wrong = await dispose(lot, "resubmission", { ...body, leftOut: ["NO-SUCH"] });
     expect(slug(wrong)).toBe("refused-by-rule");
+    // The fast meter of the sample is known: it does not come again unmended.
+    const unmended = async () =>
+      (await bench.engineer.agent.get(`/api/shipments/${lot.id}/unmended`).expect(200)).body.utilityNumbers;
+    expect(await unmended()).toEqual([bad]);
+    const forgotten = await dispose(lot, "resubmission", { ...body, leftOut: [] });
+    expect(slug(forgotten)).toBe("refused-by-rule");
+    expect(forgotten.body.errors).toMatchObject([
+      { pointer: "/leftOut", detail: expect.stringContaining(bad) },
+    ]);
     const all = await dispose(lot, "resubmission", { ...body, leftOut: numbers });
     expect(slug(all)).toBe("refused-by-rule");
     const { body: next } = await dispose(lot, "resubmission", body).expect(201);
@@ -344,6 +353,22 @@ describe("a shipment", () => {
         reasons: ["A resubmitted lot does not count for switching."],
       },
     ]);
+  });
+
+  it("may bring a sampled meter again that was mended and passed since", async () => {
+    const { lot, bad } = await approved("103");
+    const { rows } = await shop.admin.query<{ id: string }>(
+      "SELECT id FROM meter WHERE utility_number = $1",
+      [bad],
+    );
+    const meterId = rows[0]?.id ?? "";
+    // A test for another reason that finds it as bad as before mends nothing; one that leaves it good does.
+    await bench.test({ meterId, workItemId: null }, "103", "new-shipment");
+    const body = { id: newId(), number: `${lot.number}-M`, leftOut: [], reason: "The one was mended" };
+    expect(slug(await dispose(lot, "resubmission", body))).toBe("refused-by-rule");
+    await bench.test({ meterId, workItemId: null }, "100", "new-shipment");
+    const { body: next } = await dispose(lot, "resubmission", body).expect(201);
+    expect(next.counts.members).toBe(5);
   });
 
   it("stands among the maker's lots over time with its inspection state", async () => {

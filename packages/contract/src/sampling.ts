@@ -322,6 +322,7 @@ export const correctiveActionNames: Record<(typeof correctiveActionKinds)[number
 export const correctiveActionSchema = z.object({
   id: idSchema,
   lotId: idSchema,
+  lotKind: z.enum(lotKinds),
   lotNumber: z.string(),
   lotTitle: z.string(),
   kind: z.enum(correctiveActionKinds),

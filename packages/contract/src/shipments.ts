@@ -102,6 +102,18 @@ export const returnShipment = operation({
   problems: ["not-found", "stale", "wrong-state"],
 });
 
+export const listUnmended = operation({
+  id: "shipments.listUnmended",
+  summary:
+    "Sampled meters of a shipment that are known to be nonconforming and that no later pass has found good: a resubmission leaves them out",
+  method: "GET",
+  path: "/shipments/:id/unmended",
+  permission: "sampling.read",
+  params: idParams,
+  reply: z.object({ utilityNumbers: z.array(z.string()).max(10_000) }),
+  problems: ["not-found"],
+});
+
 export const resubmitShipment = operation({
   id: "shipments.resubmit",
   summary:
@@ -113,7 +125,10 @@ export const resubmitShipment = operation({
   body: z.strictObject({
     id: idSchema.describe("Of the new lot"),
     number: lotNumberSchema,
-    leftOut: z.array(z.string().max(80)).max(20_000).describe("Utility numbers that the screening took out"),
+    leftOut: z
+      .array(z.string().max(80))
+      .max(20_000)
+      .describe("Utility numbers that the screening took out; those of the unmended stand among them"),
     reason: reasonSchema,
   }),
   reply: lotSchema,
@@ -127,5 +142,6 @@ export const shipmentOperations = [
   addShipmentMeters,
   releaseShipment,
   returnShipment,
+  listUnmended,
   resubmitShipment,
 ];

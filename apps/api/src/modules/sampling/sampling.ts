@@ -503,8 +503,11 @@ export async function draw(
   );
   const meterOf = (candidate: string): string => {
     const meterId = members.get(candidate);
-    if (meterId === undefined) throw new Error(`candidate ${candidate} is no member of its lot`);
-    return meterId;
+    if (meterId !== undefined) return meterId;
+    throw new ProblemError(
+      "wrong-state",
+      `The list names meter ${candidate}, which has another utility number now: give it back, or publish the list again and say why.`,
+    );
   };
   const entryId = await writeEntry(tx, {
     action: "lot.draw",

@@ -103,6 +103,13 @@ export async function addScheme(
 async function refuseUnusable(tx: Tx, scheme: SamplingScheme): Promise<void> {
   const trial = planLot(scheme, Math.max(scheme.lotSize.min, Math.min(scheme.lotSize.max ?? 5000, 5000)), {});
   if (trial.kind === "refused") throw refusedByRule("/body/plan", trial.sentence, scheme.source);
+  const { min, max } = scheme.lotSize;
+  if (scheme.purpose === "in-service" && max !== null && max < 2 * min) {
+    throw refusedByRule(
+      "/body/lotSize/max",
+      `The greatest lot must be at least twice the least, ${2 * min}: a group just above it could not be split into lots that are large enough.`,
+    );
+  }
   if (scheme.jurisdiction !== null && (await profileByKey(tx, scheme.jurisdiction)) === null) {
     throw refusedByRule("/body/jurisdiction", `There is no rule profile ${scheme.jurisdiction}.`);
   }

@@ -1078,6 +1078,7 @@ export async function findWholeLot(source: Source, id: string): Promise<WholeLot
 interface ActionRow {
   id: string;
   lot_id: string;
+  lot_kind: LotKind;
   lot_number: string;
   lot_title: string;
   kind: CorrectiveAction["kind"];
@@ -1091,7 +1092,7 @@ interface ActionRow {
   entry_id: string;
 }
 
-const actionSelect = `SELECT c.id, c.lot_id, l.number AS lot_number, l.title AS lot_title, c.kind, c.detail, c.owner_id,
+const actionSelect = `SELECT c.id, c.lot_id, l.kind AS lot_kind, l.number AS lot_number, l.title AS lot_title, c.kind, c.detail, c.owner_id,
     p.value AS owner_name, c.due_on, c.done_on, c.done_note, c.version, c.entry_id
   FROM corrective_action c JOIN lot l ON l.id = c.lot_id ${nameOf("c.owner_id", "p")}`;
 
@@ -1099,6 +1100,7 @@ function toAction(row: ActionRow): CorrectiveAction {
   return {
     id: row.id,
     lotId: row.lot_id,
+    lotKind: row.lot_kind,
     lotNumber: row.lot_number,
     lotTitle: row.lot_title,
     kind: row.kind,

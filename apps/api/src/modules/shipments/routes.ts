@@ -1,6 +1,7 @@
 import * as operations from "@sealbook/contract/shipments";
 import type { FastifyInstance } from "fastify";
-import { serveWrite } from "../../platform/serve.ts";
+import { reading } from "../../platform/reading.ts";
+import { serveRead, serveWrite } from "../../platform/serve.ts";
 import * as shipments from "./shipments.ts";
 
 export async function shipmentsRoutes(app: FastifyInstance): Promise<void> {
@@ -13,6 +14,9 @@ export async function shipmentsRoutes(app: FastifyInstance): Promise<void> {
   );
   serveWrite(app, operations.returnShipment, (tx, { params, body, version }) =>
     shipments.returnShipment(tx, params.id, version, body.reason),
+  );
+  serveRead(app, operations.listUnmended, ({ params }) =>
+    shipments.listUnmended(reading(app.database), params.id),
   );
   serveWrite(app, operations.resubmitShipment, (tx, { params, body }) =>
     shipments.resubmitShipment(tx, params.id, body),

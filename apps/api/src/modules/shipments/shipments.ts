@@ -1,12 +1,12 @@
 import { meterStateNames } from "@sealbook/contract/meters";
-import type { Lot } from "@sealbook/contract/sampling";
+import type { DrawUnit, Lot } from "@sealbook/contract/sampling";
 import type { shipmentRefusals } from "@sealbook/contract/shipments";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
 import { isDoneWith } from "@sealbook/metrology/life-cycle/legal-moves";
 import { lotSeries } from "@sealbook/metrology/sampling/decision/lot-series";
 import { databaseTime } from "../../platform/database-time.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
-import { newId, type Tx } from "../../platform/transaction.ts";
+import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { meterTypeById } from "../meter-types/meter-types.ts";
 import { addMeters, moveMeters, placeKind } from "../meters/meters.ts";
 import {
@@ -20,6 +20,7 @@ import {
 } from "../sampling/sampling.ts";
 import {
   type CandidateMeter,
+  findMended,
   findReceivedOn,
   findReceivingPlace,
   insertMakerResults,
@@ -375,15 +376,7 @@ export async function releaseShipment(
     throw refusedByRule("/placeId", "Meters are released to a store; choose one from the list.");
   }
   const { rows: units } = await listDrawUnits(tx, lotId);
-  // A scheme may look at one load alone and leave the untestable out: a meter that failed in itself is no stock either.
-  const bad = new Set([
-    ...(lot.decision?.evaluation.characteristics.flatMap(({ readings }) =>
-      readings.filter(({ conforming }) => conforming === false).map(({ meter }) => meter),
-    ) ?? []),
-    ...units
-      .filter(({ test }) => test?.verdict === "fail" || test?.verdict === "no-test-possible")
-      .map(({ utilityNumber }) => utilityNumber),
-  ]);
+  const bad = new Set(knownNonconforming(lot, units));
   const members = await lockMembers(tx, lotId);
   const heldBack = members.filter(({ utility_number }) => bad.has(utility_number));
   const released = members.filter(
@@ -433,7 +426,10 @@ export async function returnShipment(
   return { lot: await getLot(tx, lotId, tx.actor), moved: members.length };
 }
 
-/** Submits a shipment that was not accepted anew, without the meters that a screening took out. */
+/**
+ * Submits a shipment that was not accepted anew, without the meters that a screening took out. A sampled meter that is known
+ * to be nonconforming stays out, unless it was mended and a later pass says so.
+ */
 export async function resubmitShipment(
   tx: Tx,
   lotId: string,
@@ -446,6 +442,13 @@ export async function resubmitShipment(
     if (!members.some(({ utility_number }) => utility_number === number.trim())) {
       throw refusedByRule(`/leftOut/${index}`, `Meter ${number} is not in lot ${lot.number}.`);
     }
+  }
+  const unmended = (await findUnmended(tx, lot)).filter((number) => !out.has(number));
+  if (unmended.length > 0) {
+    throw refusedByRule(
+      "/leftOut",
+      `${unmended.length === 1 ? "This sampled meter is" : "These sampled meters are"} known to be nonconforming and ${unmended.length === 1 ? "has" : "have"} no passing test after mending: ${listed(unmended)}. Leave ${unmended.length === 1 ? "it" : "them"} out, or mend and test first.`,
+    );
   }
   const rest = members.filter(
     ({ utility_number, state }) => !out.has(utility_number) && state === "received",
@@ -482,6 +485,44 @@ export async function resubmitShipment(
     { resubmits: lotId, leftOut: out.size },
   );
   return await getLot(tx, request.id, tx.actor);
+}
+
+/** Utility numbers of sampled meters that are known to be nonconforming and that no later pass has found good. */
+export async function listUnmended(source: Source, lotId: string): Promise<{ utilityNumbers: string[] }> {
+  const lot = await getLot(source, lotId, null);
+  if (lot.kind !== "shipment") throw notFound("shipment");
+  return { utilityNumbers: await findUnmended(source, lot) };
+}
+
+async function findUnmended(source: Source, lot: Lot): Promise<string[]> {
+  const { rows: units } = await listDrawUnits(source, lot.id);
+  const numbers = knownNonconforming(lot, units);
+  const suspects = units.filter(({ utilityNumber }) => numbers.includes(utilityNumber));
+  const mended = await findMended(
+    source,
+    suspects.map(({ meterId, test }) => ({ meterId, testId: test?.id ?? null })),
+  );
+  return suspects.filter(({ meterId }) => !mended.has(meterId)).map(({ utilityNumber }) => utilityNumber);
+}
+
+/**
+ * Sampled meters that count as nonconforming in the decision, or that failed in themselves: a scheme may look at one load
+ * alone and leave the untestable out, and a meter that failed is fit for nothing all the same.
+ */
+function knownNonconforming(lot: Lot, units: readonly DrawUnit[]): string[] {
+  const counted = lot.decision?.evaluation.characteristics.flatMap(({ readings }) =>
+    readings.filter(({ conforming }) => conforming === false).map(({ meter }) => meter),
+  );
+  const failed = units
+    .filter(({ test }) => test?.verdict === "fail" || test?.verdict === "no-test-possible")
+    .map(({ utilityNumber }) => utilityNumber);
+  return [...new Set([...(counted ?? []), ...failed])];
+}
+
+function listed(numbers: readonly string[]): string {
+  return numbers.length <= 10
+    ? numbers.join(", ")
+    : `${numbers.slice(0, 10).join(", ")} and ${numbers.length - 10} more`;
 }
 
 async function lockApproved(tx: Tx, lotId: string, version: number | null, accepted: boolean): Promise<Lot> {

@@ -88,6 +88,28 @@ export async function findReceivedOn(source: Source, lotId: string): Promise<str
   return lot?.received_on ?? null;
 }
 
+/**
+ * Which of these meters were mended after the test that found them nonconforming: their newest test passes as left, and is
+ * either a later one or one whose meter was not left as it was found.
+ */
+export async function findMended(
+  source: Source,
+  suspects: readonly { meterId: string; testId: string | null }[],
+): Promise<Set<string>> {
+  const rows = await source.query<{ meter_id: string }>(
+    `SELECT s.meter_id FROM unnest($1::uuid[], $2::uuid[]) AS s (meter_id, test_id)
+     JOIN LATERAL (
+       SELECT t.id, t.verdict_as_left, t.entry_body::jsonb #>> '{outcome,asLeft,kind}' AS left_as FROM meter_test t
+       WHERE t.meter_id = s.meter_id AND t.outcome <> 'withdrawn'
+         AND NOT EXISTS (SELECT FROM meter_test n WHERE n.supersedes_id = t.id)
+       ORDER BY t.performed_at DESC, t.id DESC LIMIT 1
+     ) t ON true
+     WHERE t.verdict_as_left = 'pass' AND (t.id <> s.test_id OR t.left_as <> 'same')`,
+    [suspects.map(({ meterId }) => meterId), suspects.map(({ testId }) => testId)],
+  );
+  return new Set(rows.map(({ meter_id }) => meter_id));
+}
+
 /** Where a shipment is taken in: the shop's first place of kind shop. */
 export async function findReceivingPlace(source: Source): Promise<string | null> {
   const [place] = await source.query<{ id: string }>(

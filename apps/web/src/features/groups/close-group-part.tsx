@@ -15,11 +15,13 @@ export function CloseGroupPart({ lot }: { lot: Lot }) {
   if (lot.disposition !== null) {
     return (
       <p>
-        <StatusMark tone="good">{dispositionNames[lot.disposition]}</StatusMark>
+        <StatusMark tone={lot.disposition === "tried-again" ? "neutral" : "good"}>
+          {dispositionNames[lot.disposition]}
+        </StatusMark>
       </p>
     );
   }
-  if (lot.state !== "approved") return null;
+  if (lot.state !== "approved" || (lot.secondTry !== null && lot.secondTry.lotId !== null)) return null;
   if (lot.actions.length === 0) {
     return <p>The group was not accepted: set a corrective action. It closes once its actions are done.</p>;
   }

@@ -18,8 +18,10 @@ import { Button } from "../../ui/button.tsx";
 import { DefinitionList } from "../../ui/definition-list.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
+import { BothTries } from "./both-tries.tsx";
 import { CloseGroupPart } from "./close-group-part.tsx";
 import { GroupYears } from "./group-years.tsx";
+import { SecondTryPart } from "./second-try-part.tsx";
 
 /** One group in service, its steps in the order of the work, and its years. */
 export function GroupPage() {
@@ -30,6 +32,7 @@ export function GroupPage() {
   return (
     <div className="stack" key={lot.id}>
       <LotHeader lot={lot} />
+      <BothTries lot={lot} />
       <MetersStep lot={lot} />
       <PlanStep lot={lot} number={2} />
       <DrawStep lot={lot} number={3} />
@@ -38,6 +41,7 @@ export function GroupPage() {
       <DecisionStep lot={lot} number={6} />
       <ApprovalStep lot={lot} number={7} />
       <ActionsStep lot={lot} number={8}>
+        <SecondTryPart lot={lot} />
         <CloseGroupPart lot={lot} />
       </ActionsStep>
       <Panel title="Year against year">

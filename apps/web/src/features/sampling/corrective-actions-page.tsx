@@ -3,9 +3,9 @@ import { Link } from "@tanstack/react-router";
 import { useState } from "react";
 import { useMay } from "../../api/use-may.ts";
 import { useShop } from "../../api/use-shop.ts";
-import { paths } from "../../paths.ts";
 import { actionColumns } from "../../trade/lots/action-columns.tsx";
 import { ChangeActionDialog } from "../../trade/lots/change-action-dialog.tsx";
+import { lotPath } from "../../trade/lots/lot-path.ts";
 import { PagedTable } from "../../trade/paged-table.tsx";
 import { Button } from "../../ui/button.tsx";
 import { Empty } from "../../ui/empty.tsx";
@@ -46,7 +46,9 @@ export function CorrectiveActionsPage() {
           {
             heading: "Lot",
             isNowrap: true,
-            cell: (action) => <Link to={paths.group(action.lotId)}>{action.lotNumber}</Link>,
+            cell: (action) => (
+              <Link to={lotPath({ id: action.lotId, kind: action.lotKind })}>{action.lotNumber}</Link>
+            ),
           },
           { heading: "What it is", cell: (action) => action.lotTitle, isNarrowHidden: true },
           ...actionColumns(today),

@@ -10,6 +10,7 @@ import { RadioGroup } from "../../ui/radio-group.tsx";
 import { Select } from "../../ui/select.tsx";
 import { PlanTableView } from "./plan-table-view.tsx";
 import type { SchemePart } from "./scheme-part.ts";
+import { usePlanTables } from "./use-plan-tables.ts";
 
 /** By which tables a lot's sample is planned. */
 export function PlanFields({ draft, onChange, errorAt }: SchemePart) {
@@ -35,7 +36,7 @@ export function PlanFields({ draft, onChange, errorAt }: SchemePart) {
         ]}
       />
       {draft.planKind === "plan-table" ? (
-        <PlanTableView table={draft.table} />
+        <TableChoice draft={draft} onChange={onChange} />
       ) : (
         <div className="row-fields">
           {draft.planKind === "attributes" ? (
@@ -100,6 +101,27 @@ export function PlanFields({ draft, onChange, errorAt }: SchemePart) {
           The limit numbers of reduced inspection are dropped by agreement
         </Checkbox>
       ) : null}
+    </>
+  );
+}
+
+/** Which table of plans: one that comes with the product, or the one that the chosen rule profile carries. */
+function TableChoice({ draft, onChange }: Pick<SchemePart, "draft" | "onChange">) {
+  const offered = usePlanTables(draft.jurisdiction);
+  const tables = offered.some(({ name }) => name === draft.table.name) ? offered : [draft.table, ...offered];
+  return (
+    <>
+      <Select
+        label="Table"
+        hint="A rule profile may carry a table of its own: choose the profile above, and its table stands here too."
+        value={draft.table.name}
+        onChange={(name) => {
+          const table = tables.find((one) => one.name === name);
+          if (table !== undefined) onChange({ table });
+        }}
+        options={tables.map(({ name }) => ({ value: name, label: name }))}
+      />
+      <PlanTableView table={draft.table} />
     </>
   );
 }

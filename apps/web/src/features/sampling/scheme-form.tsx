@@ -11,6 +11,7 @@ import { fieldId } from "../../ui/field-id.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
+import { Select } from "../../ui/select.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
@@ -21,6 +22,10 @@ import { PlanFields } from "./plan-fields.tsx";
 import { type SchemeDraft, schemeBodyOf, schemeDraftOf } from "./scheme-draft.ts";
 import { schemeDraftErrors } from "./scheme-draft-errors.ts";
 import { schemeFieldNames } from "./scheme-field-names.ts";
+import { useProfileChoices } from "./use-plan-tables.ts";
+
+/** A choice needs a value; no profile has this key. */
+const houseScheme = "none";
 
 /** Writes a new sampling scheme, or a new revision of one on record. */
 export function SchemeForm({
@@ -37,6 +42,7 @@ export function SchemeForm({
 }) {
   const navigate = useNavigate();
   const [id] = useState(newId);
+  const profileChoices = useProfileChoices();
   const [firstDraft] = useState(() => schemeDraftOf(first));
   const [draft, setDraft] = useState<SchemeDraft>(firstDraft);
   const [code, setCode] = useState(revised?.code ?? "");
@@ -106,15 +112,13 @@ export function SchemeForm({
           error={submission.errorAt("/name")}
           maxLength={120}
         />
-        <TextField
+        <Select
           label="Rule profile"
-          optional
-          hint="Its key, such as us-nc; empty for a house scheme"
           id={fieldId("/body/jurisdiction")}
-          value={draft.jurisdiction}
-          onChange={(jurisdiction) => set({ jurisdiction })}
+          value={draft.jurisdiction === "" ? houseScheme : draft.jurisdiction}
+          onChange={(key) => set({ jurisdiction: key === houseScheme ? "" : key })}
+          options={[{ value: houseScheme, label: "None: a house scheme" }, ...profileChoices]}
           error={submission.errorAt("/body/jurisdiction")}
-          maxLength={40}
         />
       </div>
       <TextArea

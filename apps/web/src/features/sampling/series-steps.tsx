@@ -37,7 +37,9 @@ export function SeriesSteps({ steps, name }: { steps: readonly Step[]; name: str
             <>
               {kindNames[step.kind]}
               {step.lotNumber === null ? "" : ` ${step.lotNumber}`}
-              {step.resubmitted ? <span className="quiet"> resubmitted, does not count</span> : null}
+              {step.resubmitted ? (
+                <span className="quiet"> not an original inspection, does not count</span>
+              ) : null}
               {step.by === null || step.kind === "lot" ? null : (
                 <div className="small quiet">
                   <PersonName person={step.by} />

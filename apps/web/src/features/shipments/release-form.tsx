@@ -1,5 +1,5 @@
-import type { Lot } from "@sealbook/contract/sampling";
 import { listPlaces } from "@sealbook/contract/places";
+import type { Lot } from "@sealbook/contract/sampling";
 import { releaseShipment } from "@sealbook/contract/shipments";
 import { useQuery } from "@tanstack/react-query";
 import { type FormEvent, useState } from "react";

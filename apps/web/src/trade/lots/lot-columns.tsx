@@ -42,6 +42,7 @@ export function lotColumns(): Column<LotRow>[] {
         [
           lot.disposition === null ? "" : dispositionNames[lot.disposition],
           lot.resubmitsId === null ? "" : "a resubmission",
+          lot.secondTryOfId === null ? "" : "a second try",
           lot.openActions === 0
             ? ""
             : `${lot.openActions} open ${lot.openActions === 1 ? "action" : "actions"}`,

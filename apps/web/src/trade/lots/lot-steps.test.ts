@@ -8,8 +8,14 @@ const counts = { members: 420, sample: 40, done: 31, leftOut: 0, sparesUsed: 0 }
 describe("the step that a lot waits for", () => {
   it("follows the states of a lot", () => {
     const at = (state: Parameters<typeof presentStep>[0]["state"], done = 31) =>
-      presentStep({ kind: "shipment", state, counts: { ...counts, done }, openActions: 0, actions: [] })
-        ?.number;
+      presentStep({
+        kind: "shipment",
+        state,
+        counts: { ...counts, done },
+        openActions: 0,
+        actions: [],
+        secondTry: null,
+      })?.number;
     expect(at("forming")).toBe(2);
     expect(at("planned")).toBe(3);
     expect(at("listed")).toBe(3);
@@ -24,19 +30,50 @@ describe("the step that a lot waits for", () => {
   it("asks for meters first, and for actions last", () => {
     const empty = { ...counts, members: 0, sample: 0, done: 0 };
     expect(
-      presentStep({ kind: "shipment", state: "forming", counts: empty, openActions: 0, actions: [] })?.number,
+      presentStep({
+        kind: "shipment",
+        state: "forming",
+        counts: empty,
+        openActions: 0,
+        actions: [],
+        secondTry: null,
+      })?.number,
     ).toBe(1);
     expect(
-      presentStep({ kind: "in-service", state: "closed", counts, openActions: 1, actions: ["one"] })?.number,
+      presentStep({
+        kind: "in-service",
+        state: "closed",
+        counts,
+        openActions: 1,
+        actions: ["one"],
+        secondTry: null,
+      })?.number,
     ).toBe(8);
   });
 
   it("leads a group that was not accepted over its actions to its end", () => {
     const approved = (openActions: number, actions: readonly string[]) =>
-      presentStep({ kind: "in-service", state: "approved", counts, openActions, actions });
+      presentStep({ kind: "in-service", state: "approved", counts, openActions, actions, secondTry: null });
     expect(approved(0, [])).toEqual({ number: 8, title: "set a corrective action" });
     expect(approved(1, ["one", "two"])).toEqual({ number: 8, title: "see to the open actions" });
     expect(approved(0, ["one", "two"])).toEqual({ number: 8, title: "close the group" });
+  });
+
+  it("offers a second try where one is granted, and waits for it once it is under way", () => {
+    const refused = (secondTry: Parameters<typeof presentStep>[0]["secondTry"]) =>
+      presentStep({
+        kind: "in-service",
+        state: "approved",
+        counts,
+        openActions: 0,
+        actions: [],
+        secondTry,
+      });
+    expect(refused({ lotId: null, refusal: null })?.title).toBe(
+      "try it a second time, or set a corrective action",
+    );
+    expect(refused({ lotId: null, refusal: "Too late." })?.title).toBe("set a corrective action");
+    expect(refused({ lotId: "019", refusal: "It was asked for already." })).toBeNull();
   });
 });
 

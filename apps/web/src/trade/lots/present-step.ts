@@ -13,7 +13,10 @@ export interface PresentStep {
  * @returns number and name of the step on the lot's page
  */
 export function presentStep(
-  lot: Pick<Lot, "kind" | "state" | "counts" | "openActions"> & { actions: readonly unknown[] },
+  lot: Pick<Lot, "kind" | "state" | "counts" | "openActions"> & {
+    actions: readonly unknown[];
+    secondTry: Pick<NonNullable<Lot["secondTry"]>, "lotId" | "refusal"> | null;
+  },
 ): PresentStep | null {
   switch (lot.state) {
     case "forming":
@@ -32,6 +35,10 @@ export function presentStep(
       return { number: 7, title: "approve" };
     case "approved":
       if (lot.kind === "shipment") return { number: 8, title: "dispose of the meters" };
+      // The second try has a page of its own, and decides.
+      if (lot.secondTry !== null && lot.secondTry.lotId !== null) return null;
+      if (lot.secondTry?.refusal === null && lot.actions.length === 0)
+        return { number: 8, title: "try it a second time, or set a corrective action" };
       return lot.openActions > 0
         ? { number: 8, title: "see to the open actions" }
         : { number: 8, title: lot.actions.length === 0 ? "set a corrective action" : "close the group" };

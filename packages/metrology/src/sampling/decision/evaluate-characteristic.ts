@@ -24,7 +24,8 @@ type Verdict = Pick<CharacteristicEvaluation, "outcome" | "sentence" | "criteria
  * every comparison it rests on.
  *
  * Where meters are left out, the plan's sample has fallen short. A plan by attributes still decides if the outcome is the
- * same whether all or none of the missing meters are nonconforming; else, and always under a plan by variables, a person
+ * same whether all or none of the missing meters are nonconforming; if the lot is accepted either way and they could lie
+ * between Ac and Re of reduced inspection, normal inspection returns. Else, and always under a plan by variables, a person
  * decides. Under variables an untestable meter that counts as nonconforming enters no mean: it is counted apart, and a
  * sample that would be accepted without it is left to a person.
  *
@@ -101,7 +102,7 @@ function figuresOf(judged: JudgedCharacteristic, readings: readonly Characterist
       least: null,
       greatest: null,
       estimate: null,
-      noEstimate: "No readings yet.",
+      noEstimate: "There are no readings to estimate from.",
       normality: null,
       outlier: null,
       values: 0,
@@ -177,6 +178,13 @@ function byCount(
       outcome: best.outcome,
       criteria,
       sentence: `${best.sentence} The ${leftOut} left out could not change that.`,
+    };
+  }
+  if (worst.outcome !== "not-accepted") {
+    return {
+      outcome: "accepted-return-to-normal",
+      criteria,
+      sentence: `${nonconforming} nonconforming, and with the ${leftOut} left out still below ${plan.re}: accepted. They could lie above ${plan.ac}, so the next lot is under normal inspection.`,
     };
   }
   return {

@@ -8,8 +8,8 @@ export type LifeChange<Event extends LifeEvent> =
   | { kind: "illegal"; step: IllegalStep<Event> }
   /** Later events, legal until now, would not be any more. */
   | { kind: "breaks"; steps: readonly IllegalStep<Event>[] }
-  /** Nothing would be left of the meter's life. */
-  | { kind: "empties" };
+  /** The event by which the meter came into the book would go; what was never there has no later life either. */
+  | { kind: "begins" };
 
 /**
  * What adding an event to a meter's life, or taking events out of it, comes to. An event that is illegal on record
@@ -27,8 +27,10 @@ export function changeLife<Event extends LifeEvent>(
 ): LifeChange<Event> {
   const after =
     "add" in change ? [...standing, change.add] : standing.filter(({ id }) => !change.takeBack.has(id));
+  const [first] = lifeOf(standing).events;
+  if ("takeBack" in change && first !== undefined && change.takeBack.has(first.id)) return { kind: "begins" };
   const life = lifeOf(after);
-  if (life.state === "none") return { kind: "empties" };
+  if (life.state === "none") return { kind: "begins" };
   if ("add" in change) {
     const step = life.illegal.find(({ event }) => event.id === change.add.id);
     if (step !== undefined) return { kind: "illegal", step };

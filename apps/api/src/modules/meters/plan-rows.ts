@@ -53,7 +53,7 @@ export function planRow(meter: MeterToMove, move: PlannedMove, row: RowToPlan, t
       `${meter.utilityNumber} is ${when(meter, change, timeZone)}${change.step.reason}.`,
     );
   if (change.kind === "breaks") return problem("breaks", breaksSentence(meter, change, timeZone));
-  if (change.kind === "empties") throw new Error("a meter with a new event has a life");
+  if (change.kind === "begins") throw new Error("a meter with a new event has a life");
   const isLast = meter.events.every((other) => inOrder(other, event) < 0);
   const isSame = change.state === meter.state && change.placeId === meter.placeId;
   if (isLast && isSame && (move.kind === "stock" || move.kind === "issue"))

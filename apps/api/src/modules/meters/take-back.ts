@@ -69,7 +69,7 @@ async function takeBack(
       return [];
     }
     const change = changeLife(meter.events, { takeBack: new Set([id]) });
-    if (change.kind === "empties") {
+    if (change.kind === "begins") {
       problems.push({
         slug: "refused-by-rule",
         detail: `${meter.utilityNumber} came into the book by this event; correct its nameplate, or retire it with the reason.`,

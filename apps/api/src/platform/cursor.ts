@@ -1,3 +1,4 @@
+import { findUnkeepableText } from "./find-unkeepable-text.ts";
 import { ProblemError } from "./problem-error.ts";
 
 /** Cursor of a page: the sort key of its last row, as text that clients pass back unread. */
@@ -15,7 +16,8 @@ export function fromCursor(cursor: string, length: number): (string | number | n
     if (
       Array.isArray(key) &&
       key.length === length &&
-      key.every((part) => part === null || ["string", "number"].includes(typeof part))
+      key.every((part) => part === null || typeof part === "string" || Number.isFinite(part)) &&
+      findUnkeepableText(key) === null
     ) {
       return key as (string | number | null)[];
     }

@@ -54,6 +54,11 @@ export function isDiskFull(error: unknown): boolean {
   return error instanceof Error && ["53100", "ENOSPC", "EDQUOT"].includes(codeOf(error));
 }
 
+/** Whether a value is none of its column's type: text that is no date, a number out of range. */
+export function isUnreadableValue(error: unknown): boolean {
+  return error instanceof Error && /^22[0-9A-Z]{3}$/.test(codeOf(error));
+}
+
 /** Whether two transactions stood in each other's way and one was given up: it succeeds when it is done again. */
 export function isTransactionConflict(error: unknown): boolean {
   return error instanceof Error && ["40001", "40P01"].includes(codeOf(error));

@@ -6,6 +6,7 @@ import { destroy } from "./destroy-connection.ts";
 /** How often the database is asked whether it is there, and how long it may take to answer, in milliseconds. */
 const askEvery = 1_000;
 const answerWithin = 2_000;
+const waitingStep = 100;
 
 /** Knows whether the database answers, by asking it over a connection of its own. */
 export interface DatabaseWatch {
@@ -109,17 +110,24 @@ function newClient(url: string): pg.Client {
   return client;
 }
 
+/**
+ * Waits in short steps: a stall of this very process, in which an answer may have come unread, counts as one of them.
+ */
 async function inTime(work: Promise<void>): Promise<void> {
+  let steps = 0;
   let timer: NodeJS.Timeout | undefined;
   const late = new Promise<never>((_resolve, reject) => {
-    timer = setTimeout(() => reject(new Silent(`no answer within ${answerWithin} ms`)), answerWithin);
+    timer = setInterval(() => {
+      steps += 1;
+      if (steps * waitingStep >= answerWithin) reject(new Silent(`no answer within ${answerWithin} ms`));
+    }, waitingStep);
   });
   // What comes after the time is up is nobody's concern any more.
   work.catch(() => undefined);
   try {
     await Promise.race([work, late]);
   } finally {
-    clearTimeout(timer);
+    clearInterval(timer);
   }
 }
 

@@ -44,7 +44,11 @@ export function openDatabase(
   // A connection that breaks while idle is replaced by the pool; without a listener it would end the process.
   pool.on("error", (error) => log.warn({ err: error }, "an idle database connection broke"));
   const connections = new Set<pg.PoolClient>();
-  pool.on("connect", (client) => connections.add(client));
+  pool.on("connect", (client) => {
+    connections.add(client);
+    // One that breaks while it is lent out and no statement runs tells so by an event; the next statement fails anyhow.
+    client.on("error", () => undefined);
+  });
   pool.on("remove", (client) => connections.delete(client));
   const prisma = new PrismaClient({ adapter: new PrismaPg(pool) });
   return {

@@ -26,7 +26,7 @@ function writeLine(request: FastifyRequest, reply: FastifyReply): void {
     method: request.method,
     path: pathOf(request.url),
     operation: routeOptions.config?.operation?.id,
-    status: reply.raw.writableFinished ? reply.raw.statusCode : "cut off",
+    status: reply.raw.headersSent ? reply.raw.statusCode : "cut off",
     milliseconds: Math.round(reply.elapsedTime),
     person: session?.actor.id,
     problem: problem?.slug,

@@ -1,5 +1,5 @@
 import * as operations from "@sealbook/contract/files";
-import type { FastifyInstance } from "fastify";
+import type { FastifyInstance, FastifyRequest } from "fastify";
 import { contentDisposition } from "../../platform/content-disposition.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
 import { serveFile } from "../../platform/serve.ts";
@@ -9,7 +9,7 @@ import * as files from "./files.ts";
 export async function filesRoutes(app: FastifyInstance): Promise<void> {
   serveFile(app, operations.addFile, async ({ query, actor, request }) => {
     if (actor === null) throw new ProblemError("not-signed-in", "Sign in to go on.");
-    const part = request.isMultipart() ? await request.file() : undefined;
+    const part = await partIn(request);
     if (part?.fieldname !== "file") {
       throw new ProblemError("malformed-request", 'Send the file as multipart/form-data in a part "file".', {
         errors: [{ pointer: "/file", detail: "A file is needed." }],
@@ -34,4 +34,16 @@ export async function filesRoutes(app: FastifyInstance): Promise<void> {
         .send(files.readFileStream(app.database, file))
     );
   });
+}
+
+/** The first file of a multipart body; a body that breaks off or is none of that kind has none. */
+async function partIn(request: FastifyRequest) {
+  if (!request.isMultipart()) return undefined;
+  try {
+    return await request.file();
+  } catch (error) {
+    // The parser's own complaints carry no status; limits and the like do.
+    if ((error as { statusCode?: unknown }).statusCode !== undefined) throw error;
+    return undefined;
+  }
 }

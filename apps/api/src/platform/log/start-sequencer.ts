@@ -38,6 +38,8 @@ export function startSequencer({
     idle_in_transaction_session_timeout: 30_000,
   });
   pool.on("error", (error) => log.warn({ err: error }, "an idle connection of the log broke"));
+  // Without a listener, one that breaks between two statements of a round would end the process.
+  pool.on("connect", (client) => client.on("error", () => undefined));
 
   let isStopping = false;
   let timer: NodeJS.Timeout | undefined;

@@ -284,7 +284,7 @@ describe("an API token", () => {
 
     const sent = await withToken(secret)
       .post("/api/files")
-      .set("idempotency-key", newId())
+      .query({ id: newId() })
       .attach("file", Buffer.from("a,b\n1,2\n"), "list.csv")
       .expect(201);
     const entry = await engineer.agent.get("/api/ledger").query({ subjectId: sent.body.id }).expect(200);

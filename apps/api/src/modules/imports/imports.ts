@@ -20,6 +20,7 @@ import { addJob } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
+import { refuseLimited } from "../../platform/refuse-elsewhere.ts";
 import { actorOf, type Tx } from "../../platform/transaction.ts";
 import { getFileView, readFileStream } from "../files/files.ts";
 import { lockFormingShipment } from "../shipments/shipments.ts";
@@ -178,6 +179,7 @@ export async function runImport(tx: Tx, id: string): Promise<Import> {
   const found = await lockImport(tx, id);
   if (found === null) throw notFound("import");
   refuseUnlessPermitted(tx, found.kind);
+  refuseLimited(tx, "an import");
   refuseWhileUnderWay(found);
   if (found.state !== "checked" || found.mapping === null) {
     throw new ProblemError(

@@ -12,6 +12,7 @@ import { localDate } from "../../platform/local-date.ts";
 import type { HeadToPrint } from "../../platform/log/head-to-print.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
+import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { actorOf, newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getMeter } from "../meters/meters.ts";
@@ -172,6 +173,7 @@ function profileView(id: string, document: RuleProfile): MeterTest["profile"] {
 export async function recordMeterTest(tx: Tx, test: NewMeterTest, now: Date): Promise<MeterTest> {
   const { signature, ...input } = test;
   const built = await build(tx, input, { testerId: actorOf(tx).id, imported: null, supersedes: null }, now);
+  await refuseElsewhere(tx, { meterIds: [input.meterId], placeIds: [built.placeId] });
   try {
     await insertTests(tx, [built]);
   } catch (error) {
@@ -217,6 +219,7 @@ export async function amendMeterTest(
       ? amended.at
       : null;
   const built = await build(tx, input, origin, now, { at, rules: amended.rules });
+  await refuseElsewhere(tx, { meterIds: [input.meterId], placeIds: [built.placeId] });
   await tx.query("SAVEPOINT amending");
   try {
     await insertTests(tx, [built]);

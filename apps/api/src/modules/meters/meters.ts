@@ -6,6 +6,7 @@ import type { Database } from "../../platform/database.ts";
 import { writeEntries } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
+import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { shopToday } from "../../platform/shop-today.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { lookAgainAtMeters } from "../inventory-flags/inventory-flags.ts";
@@ -65,6 +66,7 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
     );
   const kind = await placeKind(tx, meter.placeId);
   if (kind === null) throw refusedByRule("/placeId", "There is no such place; choose one from the list.");
+  await refuseElsewhere(tx, { meterIds: [], placeIds: [meter.placeId] });
   if (meter.purchasedOn !== null && meter.purchasedOn > (await shopToday(tx)))
     throw refusedByRule("/purchasedOn", "This lies in the future; correct the date.");
   const { registerReading, placeId, ...nameplate } = meter;

@@ -10,6 +10,7 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { localMinute } from "../../platform/local-date.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
+import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { getShop } from "../people/people.ts";
 import { lockPlace, placeById } from "../places/places.ts";
@@ -90,6 +91,7 @@ export async function moveMeterTray(
   );
   const ids = [...meant.values()];
   await lockMeters(tx, ids);
+  await refuseElsewhere(tx, { meterIds: ids, placeIds: [request.placeId] });
   const meters = await findMetersToMove(tx, ids);
   const planned = planLines(request.lines, meant, problems, meters, move, await timeZoneOf(tx));
   refuseUnlessAsPreviewed(planned, request);
@@ -136,6 +138,7 @@ export async function recordMeterEvent(
   const place = request.placeId === null ? null : await lockPlace(tx, request.placeId);
   const move = await readMove(tx, request, place);
   await lockMeters(tx, [meterId]);
+  await refuseElsewhere(tx, { meterIds: [meterId], placeIds: [request.placeId] });
   const meter = (await findMetersToMove(tx, [meterId])).get(meterId);
   if (meter === undefined) throw notFound("meter");
   if (request.kind === "seal" && request.sealsOn.length + request.sealsOff.length === 0)

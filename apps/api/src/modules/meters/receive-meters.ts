@@ -6,6 +6,7 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
+import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { shopToday } from "../../platform/shop-today.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { lookAgainAtMeters } from "../inventory-flags/inventory-flags.ts";
@@ -47,6 +48,7 @@ export async function receiveMeters(
   request: ReceiptRequest & { id: string; onlyGood: boolean; expected: number },
 ): Promise<{ move: MeterMove; leftOut: LineProblem[] }> {
   const { type, performedAt } = await readReceipt(tx, request, await lockPlace(tx, request.placeId));
+  await refuseElsewhere(tx, { meterIds: [], placeIds: [request.placeId] });
   const planned = await planReceipt(tx, type, request.lines);
   refuseUnlessAsPreviewed(planned, request);
   const rows = planned.ready.map((line) => ({ ...line, meterId: newId(), eventId: newId() }));

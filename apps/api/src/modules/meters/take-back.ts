@@ -4,6 +4,7 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { databaseTime } from "../../platform/database-time.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
+import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import {
   findEvent,
@@ -57,6 +58,7 @@ async function takeBack(
 ): Promise<void> {
   const ids = standing.map(({ meterId }) => meterId);
   await lockMeters(tx, ids);
+  await refuseElsewhere(tx, { meterIds: ids });
   const meters = await findMetersToMove(tx, ids);
   const timeZone = await timeZoneOf(tx);
   const problems: { slug: "meter-held" | "illegal-move" | "refused-by-rule"; detail: string }[] = [];

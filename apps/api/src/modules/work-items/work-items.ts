@@ -7,6 +7,7 @@ import { findActor } from "../../platform/find-actor.ts";
 import { writeEntries, writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
+import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import {
   closeWork,
@@ -50,6 +51,7 @@ export async function openWorkItem(
     assigneeId?: string | null | undefined;
   },
 ): Promise<WorkItem> {
+  await refuseElsewhere(tx, { meterIds: [item.meterId] });
   const assigneeId = item.assigneeId ?? null;
   await refuseHandingOver(tx, null, assigneeId);
   const entryId = await writeEntry(tx, {
@@ -91,6 +93,7 @@ export async function assignWork(
     });
   }
   if (!before.isOpen) throw new ProblemError("wrong-state", "This work is done or closed already.");
+  await refuseElsewhere(tx, { meterIds: [before.item.meterId] });
   await refuseHandingOver(tx, before.item.assignee?.id ?? null, assigneeId);
   const entryId = await writeEntry(tx, {
     action: "workItem.assign",

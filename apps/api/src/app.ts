@@ -25,6 +25,7 @@ import { metersRoutes } from "./modules/meters/routes.ts";
 import { peopleRoutes } from "./modules/people/routes.ts";
 import { placesRoutes } from "./modules/places/routes.ts";
 import { profilesRoutes } from "./modules/profiles/routes.ts";
+import { reportsRoutes } from "./modules/reports/routes.ts";
 import { samplingRoutes } from "./modules/sampling/routes.ts";
 import { savedViewsRoutes } from "./modules/saved-views/routes.ts";
 import { searchRoutes } from "./modules/search/routes.ts";
@@ -179,6 +180,7 @@ async function apiScope(
   await api.register(importsRoutes);
   await api.register(filesRoutes);
   await api.register(profilesRoutes);
+  await api.register(reportsRoutes);
   await api.register(ledgerRoutes);
   await api.register(calculationsRoutes);
 }

@@ -1,3 +1,4 @@
+import { wholeMonthsBetween } from "../calendar/whole-months-between.ts";
 import { Decimal } from "../decimal.ts";
 import type { LotEvaluation } from "../sampling/decision/lot-evaluation-schema.ts";
 import type { CharacteristicPlan, LotPlan } from "../sampling/decision/lot-plan-schema.ts";
@@ -9,9 +10,10 @@ export interface DecidedLot extends Omit<LotLine, "characteristics"> {
   readonly evaluation: LotEvaluation;
   /** The lot of the same series that was decided before this one; null for a first one. */
   readonly before: { readonly number: string; readonly evaluation: LotEvaluation } | null;
-  /** Of each meter whose test counts: months since its test before, purchase year, average as found. */
+  /** Of each meter whose test counts: when it was tested and when before, purchase year, average as found. */
   readonly tested: readonly {
-    readonly monthsSinceLastTest: number | null;
+    readonly performedOn: string;
+    readonly previousOn: string | null;
     readonly purchaseYear: number | null;
     readonly average: string | null;
   }[];
@@ -75,7 +77,9 @@ export function lotLine({ plan, evaluation, before, tested: _, ...line }: Decide
  */
 export function rejectedLot(lot: DecidedLot): RejectedLot | null {
   if (lot.outcome !== "not-accepted") return null;
-  const months = lot.tested.flatMap(({ monthsSinceLastTest }) => monthsSinceLastTest ?? []);
+  const months = lot.tested.flatMap(({ performedOn, previousOn }) =>
+    previousOn === null ? [] : wholeMonthsBetween(previousOn, performedOn),
+  );
   const averages = lot.tested.flatMap(({ average }) => (average === null ? [] : new Decimal(average)));
   const years = lot.tested.flatMap(({ purchaseYear }) => purchaseYear ?? []);
   return {

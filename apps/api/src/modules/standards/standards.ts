@@ -35,6 +35,8 @@ import {
   updateStandard,
 } from "./store.ts";
 
+export { standardStatusOn } from "./standard-status.ts";
+
 export async function listStandards(
   database: Database,
   query: { cursor?: string | undefined; limit: number },

@@ -600,18 +600,17 @@ describe("sending twice", () => {
 });
 
 describe("work that waits for a test", () => {
-  const openWork = async (meterId: string) => {
+  const ask = (meterId: string, reason: string, id = newId()) =>
+    bench.engineer.agent.post("/api/work-items").send({ id, meterId, reason, dueOn: "2027-03-01", note: "" });
+  const openWork = async (meterId: string, reason = "periodic") => {
     const id = newId();
-    await bench.engineer.agent
-      .post("/api/work-items")
-      .send({ id, meterId, reason: "periodic", dueOn: null, note: "" })
-      .expect(201);
+    await ask(meterId, reason, id).expect(201);
     return id;
   };
 
   it("is answered by it, each with a ledger entry", async () => {
     const meter = await bench.aMeter(typeId);
-    const work = [await openWork(meter.id), await openWork(meter.id)];
+    const work = [await openWork(meter.id), await openWork(meter.id, "investigation")];
     const test = bench.aTest(meter.id, plan.id, { workItemIds: work });
     await send(test).expect(201);
     const { rows } = await shop.admin.query("SELECT done_by_test_id FROM work_item WHERE meter_id = $1", [
@@ -623,6 +622,32 @@ describe("work that waits for a test", () => {
       "workItem.finish",
       "workItem.open",
     ]);
+  });
+
+  it("is asked for once for a reason until it is made, even by two people at once", async () => {
+    const meter = await bench.aMeter(typeId);
+    const both = await Promise.all([ask(meter.id, "periodic"), ask(meter.id, "periodic")]);
+    expect(both.map(({ status }) => status).sort()).toEqual([201, 409]);
+    const again = await ask(meter.id, "periodic");
+    expect(again.body).toMatchObject({
+      type: "/problems/already-exists",
+      detail:
+        "A test of this meter for this reason is asked for already (periodic, due 2027-03-01): it answers both.",
+    });
+    await ask(meter.id, "investigation").expect(201);
+    const work = both.find(({ status }) => status === 201)?.body.id;
+    await send(bench.aTest(meter.id, plan.id, { workItemIds: [work] })).expect(201);
+    await ask(meter.id, "periodic").expect(201);
+  });
+
+  it("that is not on record is said to be so", async () => {
+    const meter = await bench.aMeter(typeId);
+    const reply = await send(bench.aTest(meter.id, plan.id, { workItemIds: [newId()] }));
+    expect(reply.status).toBe(404);
+    expect(reply.body).toMatchObject({
+      type: "/problems/not-found",
+      errors: [{ pointer: "/workItemIds/0" }],
+    });
   });
 
   it("is answered once, and only by a test of its own meter; a refused test leaves nothing behind", async () => {

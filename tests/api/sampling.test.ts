@@ -236,6 +236,61 @@ describe("a draw", () => {
     await expect(bench.test(lost, "100", "new-shipment")).rejects.toThrow("closed meanwhile");
   });
 
+  it("that was repeated leaves nobody waiting for a test of the first draw that is taken back later", async () => {
+    const { lot, units } = await drawnShipment(shipmentScheme, 20);
+    const [tested] = units;
+    if (tested === undefined) throw new Error("the draw has units");
+    const testId = await bench.test(tested, "100", "new-shipment");
+    const list = {
+      id: newId(),
+      seed: { source: "system", announcement: null, notBefore: null },
+      repeats: {
+        id: (await bench.lot(lot.id)).lists[0]?.id,
+        reason: "The dice were thrown without a witness",
+      },
+    };
+    await bench.engineer.agent.post(`/api/lots/${lot.id}/lists`).send(list).expect(201);
+    const { body: test } = await bench.engineer.agent.get(`/api/meter-tests/${testId}`).expect(200);
+    const { signature: _, ...entered } = bench.meters.aTest(tested.meterId, bench.planId, {
+      standardId: null,
+      errorAppliedByBench: null,
+    });
+    await bench.engineer.agent
+      .post(`/api/meter-tests/${testId}/amendments`)
+      .send({
+        ...entered,
+        performedAt: test.performedAt,
+        reasons: ["new-shipment"],
+        outcome: { kind: "withdrawn" },
+        amendmentReason: "Another meter was on the bench",
+        signature: null,
+      })
+      .expect(201);
+    const { rows } = await shop.admin.query<{ done_by_test_id: string | null; closed_reason: string | null }>(
+      "SELECT done_by_test_id, closed_reason FROM work_item WHERE id = $1",
+      [tested.workItemId],
+    );
+    expect(rows[0]?.done_by_test_id).toBeNull();
+    expect(rows[0]?.closed_reason).toContain("nobody waits for another");
+  });
+
+  it("cannot be made with a seed that was on record before its list was published", async () => {
+    const { lot } = await drawnShipment(shipmentScheme, 20);
+    const first = (await bench.lot(lot.id)).lists[0];
+    const list = {
+      id: newId(),
+      seed: { source: "typed-dice", announcement: null, notBefore: null },
+      repeats: { id: first?.id, reason: "A meter had been left off the list" },
+    };
+    await bench.engineer.agent.post(`/api/lots/${lot.id}/lists`).send(list).expect(201);
+    const withSeed = (seed: string | undefined) =>
+      bench.engineer.agent.post(`/api/draw-lists/${list.id}/draw`).send({ id: newId(), seed });
+    const again = await withSeed(first?.draw?.seed);
+    expect(slug(again)).toBe("refused-by-rule");
+    expect(again.body.errors).toMatchObject([{ pointer: "/seed" }]);
+    await withSeed("1 1 6 4 3 2").expect(201);
+  });
+
   it("waits for a number that was announced", async () => {
     const { lot } = await bench.aShipment(await bench.aScheme(shipmentScheme), 20);
     const list = (notBefore: string | null) => ({

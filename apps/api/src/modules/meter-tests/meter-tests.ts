@@ -19,7 +19,7 @@ import { getMeter } from "../meters/meters.ts";
 import { getShop, requirePin } from "../people/people.ts";
 import { getCalibration, listStandardsToUse } from "../standards/standards.ts";
 import { planByCode } from "../test-plans/test-plans.ts";
-import { finishWorkItems, openWorkOf } from "../work-items/work-items.ts";
+import { finishWorkItems, openWorkOf, reopenWorkItems } from "../work-items/work-items.ts";
 import { buildTest, builtOrThrow } from "./build-test.ts";
 import { certificateData } from "./certificate-data.ts";
 import { planDocument, profileDocument } from "./documents.ts";
@@ -37,7 +37,6 @@ import {
   findWholeTest,
   insertSignatures,
   insertTestRows,
-  reopenWork,
   type TestToSign,
 } from "./store.ts";
 
@@ -230,7 +229,7 @@ export async function amendMeterTest(
     throw error;
   }
   const still = input.outcome.kind === "withdrawn" ? [] : input.workItemIds;
-  await reopen(
+  await reopenWorkItems(
     tx,
     amended.workItemIds.filter((id) => !still.includes(id)),
     { testId: input.id, reason: amendmentReason },
@@ -376,25 +375,6 @@ async function finishWork(
     if (!(error instanceof ProblemError) || error.slug !== "wrong-state") throw error;
     throw refusedByRule("/workItemIds", error.detail);
   }
-}
-
-async function reopen(
-  tx: Tx,
-  workItemIds: readonly string[],
-  why: { testId: string; reason: string },
-): Promise<void> {
-  if (workItemIds.length === 0) return;
-  const entryIds = await writeEntries(
-    tx,
-    workItemIds.map((id) => ({
-      action: "workItem.open" as const,
-      subjectType: "workItem",
-      subjectId: id,
-      reason: why.reason,
-      payload: { again: true, amendedByTestId: why.testId },
-    })),
-  );
-  await reopenWork(tx, workItemIds, entryIds);
 }
 
 async function signTests(

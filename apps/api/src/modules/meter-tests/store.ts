@@ -513,15 +513,6 @@ export async function findTestToAmend(
   };
 }
 
-/** Opens work again that a withdrawn or amended record no longer answers; an entry for each comes first. */
-export async function reopenWork(tx: Tx, ids: readonly string[], entryIds: readonly string[]): Promise<void> {
-  await tx.query(
-    `UPDATE work_item w SET done_by_test_id = NULL, entry_id = x.entry_id, version = version + 1
-     FROM unnest($1::uuid[], $2::uuid[]) AS x (id, entry_id) WHERE w.id = x.id`,
-    [ids, entryIds],
-  );
-}
-
 export interface TestToSign {
   id: string;
   tester_id: string;

@@ -164,3 +164,48 @@ export async function closeWork(
     [closings.map(({ id }) => id), closings.map(({ reason }) => reason), entryIds],
   );
 }
+
+/** Open work of a meter for a reason, the oldest; null where there is none. */
+export async function findOpenReason(
+  source: Source,
+  meterId: string,
+  reason: TestReason,
+): Promise<{ dueOn: string | null } | null> {
+  const [row] = await source.query<{ due_on: string | null }>(
+    `SELECT due_on FROM work_item WHERE meter_id = $1 AND reason = $2 AND done_by_test_id IS NULL AND closed_reason IS NULL
+     ORDER BY id LIMIT 1`,
+    [meterId, reason],
+  );
+  return row === undefined ? null : { dueOn: row.due_on };
+}
+
+/**
+ * Which of these pieces of work somebody would still wait for, were they open: of a draw while its lot is undecided and no
+ * newer list was published, of others while nobody has asked for the same again.
+ */
+export async function findAskedStill(tx: Tx, ids: readonly string[]): Promise<Set<string>> {
+  const rows = await tx.query<{ id: string }>(
+    `SELECT w.id FROM work_item w LEFT JOIN draw d ON d.id = w.draw_id LEFT JOIN draw_list dl ON dl.id = d.list_id
+     LEFT JOIN lot l ON l.id = dl.lot_id
+     WHERE w.id = ANY ($1) AND CASE WHEN w.draw_id IS NULL THEN NOT EXISTS (SELECT FROM work_item o
+         WHERE o.meter_id = w.meter_id AND o.reason = w.reason AND o.id <> w.id AND o.draw_id IS NULL
+           AND o.done_by_test_id IS NULL AND o.closed_reason IS NULL)
+       ELSE l.state = 'drawn' AND NOT EXISTS (SELECT FROM draw_list n WHERE n.lot_id = l.id AND n.ordinal > dl.ordinal) END`,
+    [ids],
+  );
+  return new Set(rows.map(({ id }) => id));
+}
+
+/** Takes the test off work that it no longer answers; an entry for each comes first. With a reason the work is closed. */
+export async function reopenWork(
+  tx: Tx,
+  ids: readonly string[],
+  closedReason: string | null,
+  entryIds: readonly string[],
+): Promise<void> {
+  await tx.query(
+    `UPDATE work_item w SET done_by_test_id = NULL, closed_reason = $3, entry_id = x.entry_id, version = version + 1
+     FROM unnest($1::uuid[], $2::uuid[]) AS x (id, entry_id) WHERE w.id = x.id`,
+    [ids, entryIds, closedReason],
+  );
+}

@@ -1,5 +1,5 @@
 import { may } from "@sealbook/contract/permissions";
-import type { TestReason, WorkItem } from "@sealbook/contract/work-items";
+import { type TestReason, testReasonNames, type WorkItem } from "@sealbook/contract/work-items";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isForeignKeyViolation, isUniqueViolation } from "../../platform/database-errors.ts";
@@ -11,6 +11,8 @@ import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import {
   closeWork,
+  findAskedStill,
+  findOpenReason,
   findOpenWork,
   findWorkItem,
   finishWork,
@@ -18,6 +20,7 @@ import {
   insertWorkItems,
   lockWorkItem,
   lockWorkOfDraws,
+  reopenWork,
   updateAssignee,
 } from "./store.ts";
 
@@ -54,6 +57,8 @@ export async function openWorkItem(
   await refuseElsewhere(tx, { meterIds: [item.meterId] });
   const assigneeId = item.assigneeId ?? null;
   await refuseHandingOver(tx, null, assigneeId);
+  const asked = await findOpenReason(tx, item.meterId, item.reason);
+  if (asked !== null) throw askedAlready(item.reason, asked.dueOn);
   const entryId = await writeEntry(tx, {
     action: "workItem.open",
     subjectType: "workItem",
@@ -70,6 +75,7 @@ export async function openWorkItem(
     await insertWorkItem(tx, { ...item, assigneeId }, entryId);
   } catch (error) {
     if (isForeignKeyViolation(error)) throw notFound("meter");
+    if (isUniqueViolation(error, "work_item_open_reason")) throw askedAlready(item.reason, null);
     if (isUniqueViolation(error)) throw new ProblemError("already-exists", "This work is on record already.");
     throw error;
   }
@@ -123,6 +129,12 @@ async function refuseHandingOver(tx: Tx, from: string | null, to: string | null)
   if (worker === null || !may(worker.role, "meterTest.record")) {
     throw refusedByRule("/assigneeId", "This person records no tests; choose somebody who does.");
   }
+}
+
+function askedAlready(reason: TestReason, dueOn: string | null): ProblemError {
+  const due = dueOn === null ? "" : `, due ${dueOn}`;
+  const detail = `A test of this meter for this reason is asked for already (${testReasonNames[reason].toLowerCase()}${due}): it answers both.`;
+  return new ProblemError("already-exists", detail, { errors: [{ pointer: "/reason", detail }] });
 }
 
 /** Asks for tests of a draw's meters at once, each with its own ledger entry; the meters are on record. */
@@ -197,6 +209,7 @@ export async function finishWorkItems(
       payload: { meterId, testId },
     });
     if (!(await finishWork(tx, id, meterId, testId, entryId))) {
+      if ((await findWorkItem(tx, id)) === null) throw unknownWork(workItemIds.indexOf(id));
       throw new ProblemError(
         "wrong-state",
         "This work was answered by another test or closed meanwhile; take it off and save again.",
@@ -206,4 +219,48 @@ export async function finishWorkItems(
       );
     }
   }
+}
+
+function unknownWork(place: number): ProblemError {
+  return new ProblemError("not-found", "This work is not on record; take it off and save again.", {
+    errors: [{ pointer: `/workItemIds/${place}`, detail: "There is no such work." }],
+  });
+}
+
+/**
+ * Opens work again that an amended or withdrawn test no longer answers. Where nobody waits for it any more, because its
+ * draw was repeated, its lot is decided or the same was asked for meanwhile, it is closed instead, with the reason.
+ */
+export async function reopenWorkItems(
+  tx: Tx,
+  workItemIds: readonly string[],
+  why: { testId: string; reason: string },
+): Promise<void> {
+  if (workItemIds.length === 0) return;
+  const asked = await findAskedStill(tx, workItemIds);
+  const still = workItemIds.filter((id) => asked.has(id));
+  const over = workItemIds.filter((id) => !asked.has(id));
+  const entryIds = await writeEntries(
+    tx,
+    still.map((id) => ({
+      action: "workItem.open" as const,
+      subjectType: "workItem",
+      subjectId: id,
+      reason: why.reason,
+      payload: { again: true, amendedByTestId: why.testId },
+    })),
+  );
+  await reopenWork(tx, still, null, entryIds);
+  const closed = `Its test was amended (${why.reason}), and nobody waits for another: its draw was repeated, its lot is decided, or the same was asked for meanwhile.`;
+  const closingIds = await writeEntries(
+    tx,
+    over.map((id) => ({
+      action: "workItem.close" as const,
+      subjectType: "workItem",
+      subjectId: id,
+      reason: closed,
+      payload: { amendedByTestId: why.testId },
+    })),
+  );
+  await reopenWork(tx, over, closed, closingIds);
 }

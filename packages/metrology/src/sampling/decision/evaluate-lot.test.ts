@@ -128,9 +128,12 @@ describe("a lot by attributes", () => {
     [[bad, good, good, good], "accepted"],
     [[bad, bad, good, good], "accepted-return-to-normal"],
     [[bad, bad, bad, good], "not-accepted"],
-    // With Ac 1 and Re 3: one missing meter cannot lift none above Ac, but can lift one into the gap.
+    // With Ac 1 and Re 3: one missing meter cannot lift none above Ac, but can lift one into the gap, where the lot is
+    // accepted all the same and normal inspection returns (MIL-STD-105E, 4.7.4); two can lift one to Re.
     [[left, good, good, good], "accepted"],
-    [[left, bad, good, good], "person-decides"],
+    [[left, bad, good, good], "accepted-return-to-normal"],
+    [[left, left, good, good], "accepted-return-to-normal"],
+    [[left, left, bad, good], "person-decides"],
     [[left, bad, bad, bad], "not-accepted"],
     [[dead, good, good, good], "accepted"],
     [[dead, bad, bad, good], "not-accepted"],

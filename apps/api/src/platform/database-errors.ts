@@ -17,12 +17,14 @@ export function isUniqueViolation(error: unknown, constraint?: string): boolean 
   );
 }
 
+/** Whether ledger and log take nothing because a history is lost; the trigger's own code. */
+export function isHistoryLostError(error: unknown): boolean {
+  return error instanceof Error && codeOf(error) === "SB001";
+}
+
 export function isForeignKeyViolation(error: unknown): boolean {
   return isDatabaseError(error) && error.code === "23503";
 }
-
-/** Prisma's own names of a database that cannot be reached, closed the connection, or gave way to another transaction. */
-const unavailableInPrisma = ["P1001", "P1002", "P1008", "P1017", "P2024", "P2028", "P2034"];
 
 /** Code of an error of PostgreSQL, of the network or of Prisma, which carries PostgreSQL's inside; "" for any other. */
 function codeOf(error: Error): string {
@@ -34,18 +36,29 @@ interface PrismaMeta {
   readonly driverAdapterError?: { readonly cause?: { readonly originalCode?: unknown } };
 }
 
-/** Whether the database is away, going away or too busy: the same request may succeed later. */
+/** Whether the database cannot be reached, or broke the connection off: nothing was wrong with what was asked. */
+export function isDatabaseAway(error: unknown): boolean {
+  if (!(error instanceof Error)) return false;
+  const code = codeOf(error);
+  return (
+    /^(08|57P)/.test(code) ||
+    ["53300", "25P03"].includes(code) ||
+    ["ECONNREFUSED", "ECONNRESET", "EPIPE", "ETIMEDOUT", "EHOSTUNREACH", "ENETUNREACH"].includes(code) ||
+    ["P1001", "P1002", "P1017"].includes(code) ||
+    /Connection terminated|timeout exceeded when trying to connect|Client has encountered a connection error/.test(
+      error.message,
+    )
+  );
+}
+
+/** Whether the database is away or too busy: the same request may succeed later. */
 export function isDatabaseUnavailable(error: unknown): boolean {
   if (!(error instanceof Error)) return false;
   const code = codeOf(error);
   return (
-    /^(08|53|57)/.test(code) ||
-    ["55P03", "40001", "40P01", "25P03"].includes(code) ||
-    ["ECONNREFUSED", "ECONNRESET", "EPIPE", "ETIMEDOUT", "EHOSTUNREACH", "ENETUNREACH"].includes(code) ||
-    unavailableInPrisma.includes(code) ||
-    /Connection terminated|timeout exceeded when trying to connect|Client has encountered a connection error/.test(
-      error.message,
-    )
+    isDatabaseAway(error) ||
+    /^(53|57)/.test(code) ||
+    ["55P03", "40001", "40P01", "P1008", "P2024", "P2028", "P2034"].includes(code)
   );
 }
 

@@ -1,8 +1,10 @@
 import { EventEmitter } from "node:events";
+import { setTimeout as sleep } from "node:timers/promises";
 import { Logger, run, runMigrations, type WorkerEvents } from "graphile-worker";
 import pg from "pg";
 import type { Logger as Log } from "pino";
 import type { Database } from "./database.ts";
+import { isDatabaseAway } from "./database-errors.ts";
 import type { Tx } from "./transaction.ts";
 
 /** What a task gets beside its payload. */
@@ -24,6 +26,8 @@ export interface Jobs {
 const schema = "graphile_worker";
 const attempts = 5;
 const livenessCheckMilliseconds = 5_000;
+/** Pause before something that failed for want of the database is tried again. */
+const restartMilliseconds = 1_000;
 
 /** Tables of the queue that the server's role works on. Row security is on in them, so each needs a policy, too. */
 const tables = ["_private_jobs", "_private_job_queues", "_private_tasks", "_private_known_crontabs"];
@@ -115,36 +119,77 @@ export async function startJobs({
   await liveness.check();
   const events: WorkerEvents = new EventEmitter();
   events.on("pool:create", ({ workerPool }) => liveness.liveAs(workerPool.id));
-  const runner = await run({
-    pgPool: pool,
-    schema,
-    events,
-    concurrency: 1,
-    noHandleSignals: true,
-    parsedCronItems: [],
-    gracefulShutdownAbortTimeout: 1,
-    logger: new Logger(({ taskIdentifier, jobId }) => (level, message) => {
-      const pinoLevel = level === "error" ? "error" : level === "warning" ? "warn" : "debug";
-      log[pinoLevel]({ task: taskIdentifier, job: jobId }, message);
-    }),
-    taskList: Object.fromEntries(
-      Object.entries(tasks).map(([name, task]) => [
-        name,
-        async (payload, { abortSignal, job }) => {
-          if (abortSignal === undefined) throw new Error("the queue gives each task an abort signal");
-          await task(payload, { signal: abortSignal, lastAttempt: job.attempts >= attempts });
-        },
-      ]),
-    ),
-  });
-  runner.promise.catch((error: unknown) => log.error({ err: error }, "the job queue stopped"));
+  const start = () =>
+    run({
+      pgPool: pool,
+      schema,
+      events,
+      concurrency: 1,
+      noHandleSignals: true,
+      parsedCronItems: [],
+      gracefulShutdownAbortTimeout: 1,
+      // Only in batches does the queue notice when it cannot write down how a job ended; else that ends the process.
+      preset: { worker: { completeJobBatchDelay: 0, failJobBatchDelay: 0 } },
+      logger: new Logger(({ taskIdentifier, jobId }) => (level, message) => {
+        const pinoLevel = level === "error" ? "error" : level === "warning" ? "warn" : "debug";
+        log[pinoLevel]({ task: taskIdentifier, job: jobId }, message);
+      }),
+      taskList: Object.fromEntries(
+        Object.entries(tasks).map(([name, task]) => [
+          name,
+          async (payload, { abortSignal, job }) => {
+            if (abortSignal === undefined) throw new Error("the queue gives each task an abort signal");
+            const context = { signal: abortSignal, lastAttempt: job.attempts >= attempts };
+            await outlastingOutages(abortSignal, () => task(payload, context));
+          },
+        ]),
+      ),
+    });
+  const stopping = new AbortController();
+  let runner = await start();
+  // The queue gives itself up when its database goes away at a bad moment. It is started anew until it holds.
+  const supervised = (async () => {
+    while (!stopping.signal.aborted) {
+      await runner.promise.catch((error: unknown) => log.warn({ err: error }, "the job queue stopped"));
+      while (!stopping.signal.aborted) {
+        await sleep(restartMilliseconds, undefined, { signal: stopping.signal }).catch(() => undefined);
+        if (stopping.signal.aborted) return;
+        try {
+          runner = await start();
+          log.info("the job queue works again");
+          break;
+        } catch (error) {
+          log.warn({ err: error }, "the job queue does not start yet");
+        }
+      }
+    }
+  })();
   return {
     async stop() {
-      await runner.stop();
+      stopping.abort();
+      // It may have stopped by itself just now.
+      await runner.stop().catch(() => undefined);
+      await supervised;
       await liveness.stop();
       await pool.end();
     },
   };
+}
+
+/**
+ * Does a task, and does it again when the database went away meanwhile: that is no fault of the job's, and costs it
+ * none of its attempts.
+ */
+async function outlastingOutages(signal: AbortSignal, task: () => Promise<void>): Promise<void> {
+  for (;;) {
+    try {
+      await task();
+      return;
+    } catch (error) {
+      if (!isDatabaseAway(error) || signal.aborted) throw error;
+      await sleep(restartMilliseconds, undefined, { signal });
+    }
+  }
 }
 
 /** Holds the lock of this process's worker pool, and frees the jobs of pools whose lock nobody holds. */

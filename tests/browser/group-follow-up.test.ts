@@ -143,8 +143,9 @@ describe("a group's page", { timeout: 180_000 }, () => {
     await typeKeys(engineer, ["Enter"]);
     // Without a reason nothing is opened, and the person is told so at the field.
     await engineer.getByRole("alert").first().waitFor();
+    // The summary leads to the field.
     await tabTo(engineer, "Reason");
-    await typeKeys(engineer, "The fast meters were exchanged");
+    await typeKeys(engineer, ["Enter"], "The fast meters were exchanged");
     await tabTo(engineer, "Open the second try");
     await typeKeys(engineer, ["Enter"]);
     await engineer.getByRole("heading", { name: `Group in service ${first.number}-2` }).waitFor();
@@ -207,7 +208,7 @@ describe("a group's page", { timeout: 180_000 }, () => {
         dueOn: "2028-12-31",
         doneOn: "2028-11-02",
         doneNote: "All tested",
-        reason: "Done",
+        reason: "The rest was tested",
       })
       .expect(200);
     await engineer.reload();

@@ -11,6 +11,16 @@ export const paths = {
   meters: () => "/meters",
   newMeter: () => "/meters/new",
   meter: (meterId: string) => `/meters/${meterId}`,
+  editMeter: (meterId: string) => `/meters/${meterId}/edit`,
+  receiveMeters: () => "/meters/receive",
+  meterMoves: () => "/meter-moves",
+  moveMeters: () => "/meter-moves/new",
+  meterMove: (moveId: string) => `/meter-moves/${moveId}`,
+  /** Duplicates and figures that do not fit. */
+  toSettle: () => "/to-settle",
+
+  places: () => "/places",
+  place: (placeId: string) => `/places/${placeId}`,
 
   tests: () => "/tests",
   test: (testId: string) => `/tests/${testId}`,

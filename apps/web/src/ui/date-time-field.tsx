@@ -7,6 +7,6 @@ import { TextField } from "./text-field.tsx";
  */
 export function DateTimeField({ timeZone, ...field }: TextFieldProps & { timeZone: string }) {
   return (
-    <TextField placeholder="2026-03-02 14:05" hint={`Local time, ${timeZone}`} maxLength={16} {...field} />
+    <TextField placeholder="2026-03-02 14:05" hint={`Local time, ${timeZone}`} maxLength={24} {...field} />
   );
 }

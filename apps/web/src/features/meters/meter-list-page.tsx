@@ -1,5 +1,5 @@
-import { listMeterTypes } from "@sealbook/contract/meter-types";
 import { listMeters } from "@sealbook/contract/meter-list";
+import { listMeterTypes } from "@sealbook/contract/meter-types";
 import { meterStateNames, meterStates } from "@sealbook/contract/meters";
 import { useQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";

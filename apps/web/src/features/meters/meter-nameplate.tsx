@@ -22,6 +22,7 @@ export function MeterNameplate({ meter }: { meter: Meter }) {
       <DefinitionList
         items={[
           { term: "Owner", value: meter.owner === "utility" ? "The utility" : "The customer" },
+          { term: "Seals", value: meter.seals.length === 0 ? "none known" : meter.seals.join(", ") },
           { term: "Firmware", value: meter.firmware === "" ? "–" : meter.firmware },
           { term: "Program", value: meter.program === "" ? "–" : meter.program },
           { term: "Purchased", value: meter.purchasedOn ?? "–" },

@@ -16,7 +16,7 @@ import { DefinitionList } from "../../ui/definition-list.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
-import { numbersInText } from "./numbers-in-text.ts";
+import { numbersInText } from "../../trade/numbers-in-text.ts";
 
 /** The meters of a shipment: taken in from the maker's list or by pasted numbers, until the plan fixes them. */
 export function MetersStep({ lot, number }: { lot: Lot; number: number }) {

@@ -15,7 +15,7 @@ import { fieldId } from "../../ui/field-id.ts";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { Waiting } from "../../ui/waiting.tsx";
-import { numbersInText } from "./numbers-in-text.ts";
+import { numbersInText } from "../../trade/numbers-in-text.ts";
 
 const names = {
   "/number": "Number of the new lot",

@@ -37,6 +37,16 @@ export default defineConfig({
           fileParallelism: false,
         },
       },
+      {
+        test: {
+          name: "faults",
+          include: ["tests/faults/**/*.test.ts"],
+          testTimeout: 7_200_000,
+          hookTimeout: 180_000,
+          maxWorkers: 1,
+          sequence: { groupOrder: 3 },
+        },
+      },
     ],
   },
 });

@@ -15,7 +15,9 @@ const usage = `Usage: npm run <command>, or node scripts/run.mjs <command>
   check       types, format and lint, laws of the house, unused code
   dev         serve with reload: the API and the page's development server
   calc        recompute a figure: npm run -s calc -- --help
+  load-demo   fill a database with a made-up utility of any size: npm run load-demo -- --help
   verify      hold the ledger against its log: npm run verify -- --help
+  faults      kill service and database under people at work: npm run faults -- --kills 500
   bench       measure speeds: all of tests/bench, or the ones named
   demo-reset  throw the embedded database away, so that the next start loads the demo shop
   generate    the database client from prisma/schema.prisma
@@ -54,9 +56,18 @@ const commands = {
     await prepare({ client: false, page: false });
     await runHere("apps/api/src/calc.ts");
   },
+  async "load-demo"() {
+    await prepare({ client: true, page: false });
+    await runHere("apps/api/src/load-demo-command.ts");
+  },
   async verify() {
     await prepare({ client: true, page: false });
     await runHere("apps/api/src/verify.ts");
+  },
+  async faults() {
+    await prepare({ client: true, page: true });
+    const { faults } = await import("./faults.mjs");
+    process.exitCode = await faults(commandArguments);
   },
   async bench() {
     await prepare({ client: true, page: false });

@@ -1,8 +1,12 @@
+import { buildApp } from "@sealbook/api/app";
+import { readConfig } from "@sealbook/api/config";
 import { createPerson } from "@sealbook/api/modules/people/people";
+import { openDatabase } from "@sealbook/api/platform/database";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import { operations } from "@sealbook/contract/operations";
 import { may, type Permission, permissions, type Role, roles } from "@sealbook/contract/permissions";
 import { type TokenScope, tokenMay, tokenScopes } from "@sealbook/contract/token-scopes";
+import { pino } from "pino";
 import request, { type Agent } from "supertest";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type SignedIn, type TestApp, testApp, testPassword, testPin } from "../support/app.ts";
@@ -28,6 +32,22 @@ async function aPerson(role: Role = "technician") {
     createPerson(tx, { id, username, name: `Person ${id.slice(-4)}`, role, password: testPassword }),
   );
   return { id, username };
+}
+
+/** The same service as it stands behind HTTPS. */
+async function appOnHttps({ database }: TestApp) {
+  const config = readConfig({ LOG_LEVEL: "silent", COOKIE_SECURE: "true" });
+  const log = pino({ level: "silent" });
+  const opened = openDatabase(database.appUrl, config, log);
+  const app = await buildApp({ config, database: opened, log });
+  await app.ready();
+  return {
+    server: app.server,
+    async close() {
+      await app.close();
+      await opened.close();
+    },
+  };
 }
 
 const waitIsOver = () => shop.admin.query("UPDATE failed_try SET free_at = clock_timestamp()");
@@ -184,6 +204,99 @@ describe("a password that an administrator gives", () => {
     const agent = shop.stranger();
     await signIn(agent, username, testPassword).expect(200);
     expect((await agent.get("/api/meters").expect(403)).body.type).toBe("/problems/password-change-needed");
+  });
+});
+
+describe("a password of one's own", () => {
+  it.each([
+    // From memory of published lists of leaked passwords.
+    "1q2w3e4r5t",
+    "qwertyuiop",
+    "P@ssw0rd123!",
+    "Football2026!",
+    "kilowatthour",
+    "1234567890",
+  ])("is not %s", async (newPassword) => {
+    const { username } = await aPerson();
+    const agent = shop.stranger();
+    await signIn(agent, username, testPassword).expect(200);
+    const refused = await agent
+      .put("/api/session/password")
+      .send({ currentPassword: testPassword, newPassword })
+      .expect(422);
+    expect(refused.body.errors).toMatchObject([{ pointer: "/newPassword" }]);
+  });
+
+  it("may be of any characters, spaces and 200 of them, and is taken whole", async () => {
+    const { username } = await aPerson();
+    const agent = shop.stranger();
+    await signIn(agent, username, testPassword).expect(200);
+    const newPassword = `${"grün 雪 kettle ".repeat(20).slice(0, 199)}.`;
+    await agent.put("/api/session/password").send({ currentPassword: testPassword, newPassword }).expect(204);
+    await signIn(shop.stranger(), username, newPassword.slice(0, -1)).expect(401);
+    await signIn(shop.stranger(), username, newPassword).expect(200);
+  });
+});
+
+describe("cookies and headers", () => {
+  it("bind the session to this host over HTTPS, out of reach of scripts and of other sites", async () => {
+    const { username } = await aPerson();
+    const secure = await appOnHttps(shop);
+    try {
+      const reply = await request(secure.server)
+        .post("/api/session")
+        .send({ username, password: testPassword })
+        .expect(200);
+      const cookies = reply.headers["set-cookie"] as unknown as string[];
+      expect(cookies.map((cookie) => cookie.split("=")[0]).sort()).toEqual([
+        "__Host-sealbook",
+        "__Host-sealbook-browser",
+      ]);
+      for (const cookie of cookies) {
+        expect(cookie).toMatch(/; Path=\//);
+        expect(cookie).toMatch(/; HttpOnly/);
+        expect(cookie).toMatch(/; Secure/);
+        expect(cookie).toMatch(/; SameSite=Strict/);
+        expect(cookie).not.toMatch(/; Domain/);
+      }
+      expect(reply.headers["strict-transport-security"]).toBe("max-age=63072000; includeSubDomains");
+    } finally {
+      await secure.close();
+    }
+  });
+
+  it("let no foreign script run, no page frame ours, no reply be taken for another kind or be kept", async () => {
+    for (const path of ["/api/session", "/problems/not-found", "/livez"]) {
+      const { headers } = await shop.stranger().get(path);
+      const policy = headers["content-security-policy"] ?? "";
+      for (const directive of [
+        "default-src 'none'",
+        "object-src 'none'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+      ]) {
+        expect(policy, path).toContain(directive);
+      }
+      expect(policy).toMatch(/script-src 'self'(;|$)/);
+      expect(policy).not.toContain("unsafe");
+      expect(headers["x-content-type-options"], path).toBe("nosniff");
+      expect(headers["referrer-policy"], path).toBe("no-referrer");
+      expect(headers["access-control-allow-origin"], path).toBeUndefined();
+    }
+    const { headers } = await shop.stranger().get("/api/session");
+    expect(headers["cache-control"]).toBe("no-store");
+  });
+
+  it("of a session before are worth nothing once somebody signs in anew from the same browser", async () => {
+    const { username } = await aPerson();
+    const agent = shop.stranger();
+    const first = await signIn(agent, username, testPassword).expect(200);
+    const old = (first.headers["set-cookie"] as unknown as string[])
+      .map((one) => one.split(";")[0])
+      .join("; ");
+    await signIn(agent, username, testPassword).expect(200);
+    await request(shop.app.server).get("/api/session").set("cookie", old).expect(401);
+    await agent.get("/api/session").expect(200);
   });
 });
 

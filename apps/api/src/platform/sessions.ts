@@ -153,6 +153,10 @@ export async function startSession(
 ): Promise<Date> {
   const token = newSecret();
   const expiresAt = new Date(Date.now() + config.SESSION_HOURS * 3_600_000);
+  // Whoever signs in anew from this browser leaves the session before behind.
+  const before = request.cookies[cookieName(config)];
+  if (before !== undefined)
+    await tx.query("DELETE FROM session WHERE token_hash = $1", [hashOfSecret(before)]);
   await tx.query("DELETE FROM session WHERE account_id = $1 AND expires_at < clock_timestamp()", [accountId]);
   await tx.query(
     `DELETE FROM session WHERE token_hash IN (

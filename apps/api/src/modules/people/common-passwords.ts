@@ -1,6 +1,11 @@
+import { dictionary } from "@zxcvbn-ts/language-common";
+
+/** Some 49,000 passwords of published leaks, the most frequent first. @source zxcvbn-ts, language-common */
+const leaked = new Set<string>(dictionary["passwords-common"] as readonly string[]);
+
 /**
- * Words that people reach for first, from memory of published lists of leaked passwords; reduced to their letters
- * before they are compared, so that "P@ssw0rd123!" is found as "password".
+ * Words of the trade and the calendar beside them; compared with a password's letters alone, so that "K1lowatt2026!" is
+ * found as "kilowatt".
  */
 const words = new Set([
   "password",
@@ -72,12 +77,13 @@ export function isCommonPassword(password: string, username: string): boolean {
     .map((character) => lookalikes[character] ?? character)
     .join("")
     .replace(/[^a-z]/g, "");
-  if (new Set(lower).size < 4) return true;
+  if (leaked.has(lower) || new Set(lower).size < 4) return true;
   if (/^\d+$/.test(lower) && lower.length < 16) return true;
   const name = username.replace(/[^a-z]/g, "");
   return [plain, folded].some(
     (letters) =>
       words.has(letters) ||
+      (letters.length > 3 && leaked.has(letters)) ||
       (name.length > 2 && letters === name) ||
       words.has(letters.replace(/(.+)\1$/, "$1")),
   );

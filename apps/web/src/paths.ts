@@ -74,6 +74,12 @@ export const paths = {
   servicePoints: () => "/service-points",
   newServicePoint: () => "/service-points/new",
 
+  reports: () => "/reports",
+  newReport: () => "/reports/new",
+  report: (reportId: string) => `/reports/${reportId}`,
+  /** The tests behind a number of a report; which number stands in the search. */
+  reportTests: (reportId: string) => `/reports/${reportId}/tests`,
+
   rules: () => "/rules",
   rule: (profileId: string) => `/rules/${profileId}`,
   proposeRules: () => "/rules/propose",

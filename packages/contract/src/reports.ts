@@ -20,6 +20,7 @@ import {
   signatureSchema,
 } from "./common.ts";
 import { untestableReasonNames } from "./meter-tests.ts";
+import { verdicts } from "./meters.ts";
 import { operation } from "./operation.ts";
 import { type TestReason, testReasonNames } from "./work-items.ts";
 
@@ -334,7 +335,7 @@ export const reportedTestSchema = z.object({
   performedOn: dateSchema,
   reasons: z.array(z.string()),
   state: z.enum(["counted", ...setAsideStates]),
-  verdict: z.string().describe("as found; no-test-possible where there was none"),
+  verdict: z.enum(verdicts).describe("as found; no-test-possible where there was none"),
   untestableReason: z.string().nullable(),
   creeps: z.boolean().nullable(),
   fullLoad: z.string().nullable(),

@@ -6,7 +6,7 @@ const homes: Record<Role, string> = {
   "quality-engineer": paths.tests(),
   supervisor: paths.work(),
   storekeeper: paths.meters(),
-  regulator: paths.rules(),
+  regulator: paths.reports(),
   administrator: paths.people(),
 };
 

@@ -23,6 +23,7 @@ export const destinations: readonly Destination[] = [
   { label: "Imports", to: paths.imports(), permission: "import.read" },
   { label: "Shipments", to: paths.shipments(), permission: "sampling.read", isBreak: true },
   { label: "Groups in service", to: paths.groups(), permission: "sampling.read" },
+  { label: "Reports", to: paths.reports(), permission: "report.read" },
   { label: "Standards", to: paths.standards(), permission: "standard.read", isBreak: true },
   { label: "Meter types", to: paths.types(), permission: "meterType.read" },
   { label: "Test plans", to: paths.plans(), permission: "testPlan.read" },

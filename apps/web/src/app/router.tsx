@@ -299,6 +299,19 @@ const pages = [
     "NewServicePointPage",
     "servicePoint.manage",
   ),
+  page("/reports", () => import("../features/reports/report-list-page.tsx"), "ReportListPage"),
+  page(
+    "/reports/new",
+    () => import("../features/reports/new-report-page.tsx"),
+    "NewReportPage",
+    "report.prepare",
+  ),
+  page("/reports/$reportId", () => import("../features/reports/report-page.tsx"), "ReportPage"),
+  page(
+    "/reports/$reportId/tests",
+    () => import("../features/reports/reported-tests-page.tsx"),
+    "ReportedTestsPage",
+  ),
   page("/rules", () => import("../features/profiles/profile-list-page.tsx"), "ProfileListPage"),
   page(
     "/rules/propose",

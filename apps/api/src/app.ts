@@ -6,7 +6,6 @@ import multipart from "@fastify/multipart";
 import fastifyStatic from "@fastify/static";
 import swagger from "@fastify/swagger";
 import swaggerUi from "@fastify/swagger-ui";
-import type { NoteSigner } from "@sealbook/evidence/signed-note";
 import Fastify, { type FastifyInstance, LogController } from "fastify";
 import { jsonSchemaTransform, serializerCompiler, validatorCompiler } from "fastify-type-provider-zod";
 import type { Logger } from "pino";
@@ -18,6 +17,7 @@ import { groupsRoutes } from "./modules/groups/routes.ts";
 import { importsRoutes } from "./modules/imports/routes.ts";
 import { inventoryFlagsRoutes } from "./modules/inventory-flags/routes.ts";
 import { ledgerRoutes } from "./modules/ledger/routes.ts";
+import { logHeadsRoutes } from "./modules/log-heads/routes.ts";
 import { meterListRoutes } from "./modules/meter-list/routes.ts";
 import { meterTestsRoutes } from "./modules/meter-tests/routes.ts";
 import { meterTypesRoutes } from "./modules/meter-types/routes.ts";
@@ -40,6 +40,7 @@ import type { Database } from "./platform/database.ts";
 import { type DatabaseWatch, watchDatabase } from "./platform/database-watch.ts";
 import { type Lifecycle, serveHealth } from "./platform/health.ts";
 import { limitRates, type RateCheck } from "./platform/limit-rates.ts";
+import type { LogSigner } from "./platform/log/log-signer.ts";
 import { serveMetrics } from "./platform/metrics.ts";
 import { ProblemError } from "./platform/problem-error.ts";
 import { serveProblemPages } from "./platform/problem-pages.ts";
@@ -52,7 +53,7 @@ export interface AppParts {
   database: Database;
   log: Logger;
   /** Signs the log's head when somebody asks for it; without one, heads that were signed before are given. */
-  logSigner?: NoteSigner;
+  logSigner?: LogSigner;
   /** Tells the service that it is to stop soon. */
   lifecycle?: Lifecycle;
 }
@@ -182,6 +183,7 @@ async function apiScope(
   await api.register(profilesRoutes);
   await api.register(reportsRoutes);
   await api.register(ledgerRoutes);
+  await api.register(logHeadsRoutes);
   await api.register(calculationsRoutes);
 }
 

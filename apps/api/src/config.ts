@@ -34,6 +34,12 @@ export const settingsSchema = z.object({
     .describe(
       "Secret of the key that signs the log's heads, base64 of 32 bytes; made and kept in the data folder unless given",
     ),
+  LOG_KEY_SEED_RETIRING: z
+    .string()
+    .optional()
+    .describe(
+      "Where LOG_KEY_SEED is given: the secret that it took over from, which signs beside it for a while",
+    ),
   DATABASE_POOL: z.coerce.number().int().min(2).max(200).default(16).describe("Connections to PostgreSQL"),
   STATEMENT_TIMEOUT_SECONDS: z.coerce
     .number()

@@ -1,4 +1,5 @@
 import { setTimeout as sleep } from "node:timers/promises";
+import { keyOfSigner } from "@sealbook/evidence/signed-note";
 import type { FastifyInstance } from "fastify";
 import type { Logger } from "pino";
 import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
@@ -9,13 +10,18 @@ import { startKeepingDueDates } from "./modules/due/keep-due-dates.ts";
 import { groupTasks } from "./modules/groups/jobs.ts";
 import { importTasks } from "./modules/imports/jobs.ts";
 import { inventoryFlagTasks } from "./modules/inventory-flags/jobs.ts";
+import { logHeadTasks, startSendingHeads } from "./modules/log-heads/jobs.ts";
+import { findOutletFolders } from "./modules/log-heads/log-heads.ts";
 import { appRolePassword, type Database, ensureAppRole, openDatabase } from "./platform/database.ts";
 import { lossySettings } from "./platform/durable-settings.ts";
 import type { Lifecycle } from "./platform/health.ts";
 import { migrateJobs, startJobs } from "./platform/jobs.ts";
-import { logSigner } from "./platform/log/log-signer.ts";
+import { headFolder, logSigner, signerOf } from "./platform/log/log-signer.ts";
+import { lookForLostHistory } from "./platform/log/lost-history.ts";
 import { startSequencer } from "./platform/log/start-sequencer.ts";
+import { findHead } from "./platform/log/store.ts";
 import { serviceLog } from "./platform/service-log.ts";
+import { inTransaction } from "./platform/transaction.ts";
 import { prepareShop } from "./prepare-shop.ts";
 
 /** What has been started and must be stopped, in order; stopped in the opposite one. */
@@ -33,10 +39,16 @@ async function start(config: Config, log: Logger): Promise<string> {
   const database = openDatabase(appUrl, config, log);
   running.push(() => database.close());
   await refuseLossyDatabase(database, config, log);
+  await lookForHistory(database, config, log);
   const welcome = await prepareShop({ adminUrl, config, log });
   const jobs = await startJobs({
     database,
-    tasks: { ...inventoryFlagTasks(database, log), ...importTasks(database, log), ...groupTasks(database, log) },
+    tasks: {
+      ...inventoryFlagTasks(database, log),
+      ...importTasks(database, log),
+      ...groupTasks(database, log),
+      ...logHeadTasks(database),
+    },
     log,
   });
   running.push(() => jobs.stop());
@@ -45,6 +57,8 @@ async function start(config: Config, log: Logger): Promise<string> {
   const signer = await logSigner(database.pool, config);
   const sequencer = startSequencer({ database, signer, log });
   running.push(() => sequencer.stop());
+  const sending = startSendingHeads({ database, log });
+  running.push(() => sending.stop());
   const app = await buildApp({ config, database, log, logSigner: signer, lifecycle });
   running.push(() => finishRequests(app, log));
   const address = await app.listen({ host: config.HOST, port: config.PORT });
@@ -55,6 +69,20 @@ async function startEmbedded(config: Config): Promise<string> {
   const embedded = await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER });
   running.push(() => embedded.stop());
   return embedded.adminUrl;
+}
+
+/** Before anything is written: are the heads that left this database still under its log? */
+async function lookForHistory(database: Database, config: Config, log: Logger): Promise<void> {
+  await inTransaction(database.pool, null, async (tx) => {
+    const { logId } = await findHead(tx);
+    const signer = await signerOf(logId, config);
+    const outlets = await findOutletFolders(tx);
+    await lookForLostHistory(tx, {
+      folders: [headFolder(config), ...outlets],
+      ownKeys: [signer, ...(signer.retiring ?? [])].map(keyOfSigner),
+      log,
+    });
+  });
 }
 
 /** What the service confirms must survive a crash of its database; it starts on no other. */

@@ -5,6 +5,7 @@ import { groupOperations } from "./groups.ts";
 import { importOperations } from "./imports.ts";
 import { inventoryFlagOperations } from "./inventory-flags.ts";
 import { ledgerOperations } from "./ledger.ts";
+import { logHeadOperations } from "./log-heads.ts";
 import { meterEventOperations } from "./meter-events.ts";
 import { meterListOperations } from "./meter-list.ts";
 import { meterTestOperations } from "./meter-tests.ts";
@@ -49,6 +50,7 @@ export const operations: readonly Operation[] = [
   ...profileOperations,
   ...reportOperations,
   ...ledgerOperations,
+  ...logHeadOperations,
   listCalculations,
   ...calculationOperations,
 ];

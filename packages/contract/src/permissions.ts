@@ -40,6 +40,7 @@ export const permissions = {
   "shop.manage": ["administrator", "supervisor"],
   "ledger.read": staff,
   "log.read": everyone,
+  "log.manage": ["administrator"],
   "report.read": everyone,
   "report.prepare": ["quality-engineer", "supervisor"],
   "report.release": ["quality-engineer", "supervisor"],

@@ -48,6 +48,13 @@ export const problems = {
       "Whoever tested a sampled meter, recorded its test or decided the lot does not approve the decision.",
     remedy: "Ask someone who had no hand in the sample to approve it.",
   },
+  "restored-history": {
+    status: 409,
+    title: "Only reading, until a loss is signed",
+    meaning:
+      "A head of the log that left this database is not under its log: an older backup was put back, or the log was bent.",
+    remedy: "An administrator finds out what happened and signs it; then everything can be recorded again.",
+  },
   "cross-site-request": {
     status: 403,
     title: "Request from another site",

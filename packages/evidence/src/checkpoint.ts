@@ -18,12 +18,18 @@ export interface Checkpoint extends TreeHead {
 
 /**
  * A signed tree head as it is handed out.
+ *
+ * @param further signers beside the first, such as the key that it takes over from; of the same name
  * @throws RangeError if the origin cannot be the name of a key
  * @source C2SP tlog-checkpoint
  */
-export function writeCheckpoint({ size, root }: TreeHead, signer: NoteSigner): string {
+export function writeCheckpoint(
+  { size, root }: TreeHead,
+  signer: NoteSigner,
+  further: readonly NoteSigner[] = [],
+): string {
   if (!isKeyName(signer.name)) throw new RangeError("a log's name has neither spaces nor plus signs");
-  return signNote(`${signer.name}\n${size}\n${toBase64(root)}\n`, [signer]);
+  return signNote(`${signer.name}\n${size}\n${toBase64(root)}\n`, [signer, ...further]);
 }
 
 export type CheckpointRefusal = NoteRefusal | "not-a-checkpoint" | "origin-differs" | "not-signed-by-log";

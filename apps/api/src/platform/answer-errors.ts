@@ -7,7 +7,7 @@ import {
   type ZodFastifySchemaValidationError,
 } from "fastify-type-provider-zod";
 import type { z } from "zod";
-import { isDatabaseUnavailable, isDiskFull } from "./database-errors.ts";
+import { isDatabaseUnavailable, isDiskFull, isHistoryLostError } from "./database-errors.ts";
 import { ProblemError } from "./problem-error.ts";
 
 /** The one place that turns errors into replies. Each is logged once, in the line of its request. */
@@ -67,6 +67,13 @@ function problemOf(error: FastifyError | Error): ProblemError {
     return new ProblemError(
       "storage-full",
       "The database has no room left on its disk; nothing was changed. Tell an administrator to make room, then try again.",
+      { cause: error },
+    );
+  }
+  if (isHistoryLostError(error)) {
+    return new ProblemError(
+      "restored-history",
+      "Nothing can be recorded at present: this database is older than what has left it. What you typed is kept; tell an administrator, who finds out what happened and signs it.",
       { cause: error },
     );
   }

@@ -10,9 +10,9 @@ import {
   type LeafRange,
   subtreesOf,
 } from "@sealbook/evidence/proof-ranges";
-import type { NoteSigner } from "@sealbook/evidence/signed-note";
 import { writeTlogProof } from "@sealbook/evidence/tlog-proof";
 import type { Database } from "../../platform/database.ts";
+import type { LogSigner } from "../../platform/log/log-signer.ts";
 import { signHead } from "../../platform/log/sign-head.ts";
 import {
   findHead,
@@ -28,12 +28,12 @@ import { notFound, ProblemError, refusedByRule } from "../../platform/problem-er
 
 declare module "fastify" {
   interface FastifyInstance {
-    logSigner: NoteSigner | null;
+    logSigner: LogSigner | null;
   }
 }
 
 /** The newest signed head; signed now where this process holds the key. */
-export async function getLogHead(database: Database, signer: NoteSigner | null): Promise<LogHead> {
+export async function getLogHead(database: Database, signer: LogSigner | null): Promise<LogHead> {
   const reader = readerOf(database);
   const signed = await newestHead(database, reader, signer);
   const key = await findLogKey(reader);
@@ -45,7 +45,7 @@ export async function getLogHead(database: Database, signer: NoteSigner | null):
 /** Proof that an entry stands under the newest signed head. */
 export async function getEntryProof(
   database: Database,
-  signer: NoteSigner | null,
+  signer: LogSigner | null,
   entryId: string,
 ): Promise<EntryProof> {
   const reader = readerOf(database);
@@ -93,7 +93,7 @@ export async function getConsistencyProof(
 async function newestHead(
   database: Database,
   reader: Reader,
-  signer: NoteSigner | null,
+  signer: LogSigner | null,
 ): Promise<SignedHead | null> {
   return signer === null
     ? await findNewestCheckpoint(reader)
@@ -105,7 +105,7 @@ async function headOver(
   index: number,
   database: Database,
   reader: Reader,
-  signer: NoteSigner | null,
+  signer: LogSigner | null,
 ): Promise<SignedHead | null> {
   const newest = await findNewestCheckpoint(reader);
   const head = newest !== null && newest.size > index ? newest : await newestHead(database, reader, signer);

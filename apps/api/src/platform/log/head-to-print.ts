@@ -1,7 +1,7 @@
 import { toHex } from "@sealbook/evidence/bytes";
 import { noteKeyId, readNoteKey } from "@sealbook/evidence/note-key";
-import type { NoteSigner } from "@sealbook/evidence/signed-note";
 import type { Database } from "../database.ts";
+import type { LogSigner } from "./log-signer.ts";
 import { signHead } from "./sign-head.ts";
 import { findLogKey, findNewestCheckpoint, type Reader } from "./store.ts";
 
@@ -24,10 +24,7 @@ export interface HeadToPrint {
  *
  * @returns null while there is no signed head
  */
-export async function headToPrint(
-  database: Database,
-  signer: NoteSigner | null,
-): Promise<HeadToPrint | null> {
+export async function headToPrint(database: Database, signer: LogSigner | null): Promise<HeadToPrint | null> {
   const reader: Reader = { query: async (sql, values) => (await database.pool.query(sql, values)).rows };
   const signed =
     signer === null

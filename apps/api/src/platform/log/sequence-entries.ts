@@ -4,6 +4,7 @@ import { logLeafHash } from "@sealbook/evidence/log-leaf";
 import { loggedRows } from "@sealbook/evidence/logged-rows";
 import { subtreesOf } from "@sealbook/evidence/proof-ranges";
 import type { Tx } from "../transaction.ts";
+import { isHistoryLost } from "./lost-history.ts";
 import {
   findHead,
   findRowLines,
@@ -22,11 +23,11 @@ export const batchSize = 1000;
  * Moves entries that wait into the log, as the next leaves in the order of their ids, and the head with them. All of it
  * happens in the caller's transaction or not at all.
  *
- * @returns how many were moved; 0 when none waits or another process is at it
+ * @returns how many were moved; 0 when none waits, another process is at it, or a history is lost
  * @throws Error if the stored leaves do not give the stored head, or the head moved meanwhile; nothing is then written
  */
 export async function sequenceEntries(tx: Tx, limit = batchSize): Promise<number> {
-  if (!(await tryToSequence(tx))) return 0;
+  if (!(await tryToSequence(tx)) || (await isHistoryLost(tx))) return 0;
   const head = await findHead(tx);
   const entries = await findWaiting(tx, limit);
   if (entries.length === 0) return 0;

@@ -1,8 +1,8 @@
-import type { NoteSigner } from "@sealbook/evidence/signed-note";
 import pg from "pg";
 import type { Logger } from "pino";
 import type { Database } from "../database.ts";
 import { inTransaction } from "../transaction.ts";
+import type { LogSigner } from "./log-signer.ts";
 import { batchSize, sequenceEntries } from "./sequence-entries.ts";
 import { signHead } from "./sign-head.ts";
 
@@ -25,7 +25,7 @@ export function startSequencer({
   log,
 }: {
   database: Pick<Database, "url">;
-  signer: NoteSigner;
+  signer: LogSigner;
   log: Logger;
 }): Sequencer {
   const pool = new pg.Pool({

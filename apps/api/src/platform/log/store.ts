@@ -297,3 +297,13 @@ export async function findWaitingWithoutEntry(reader: Reader): Promise<string[]>
   );
   return rows.map(({ id }) => id);
 }
+
+/** The entry that accepts the loss of a head's history; null when there is none. */
+export async function findEntryAcceptingLossOf(reader: Reader, note: string): Promise<string | null> {
+  const [row] = await reader.query<{ id: string }>(
+    `SELECT id FROM ledger_entry
+     WHERE action = 'log.acceptHistory' AND payload::json ->> 'lostHead' = $1 ORDER BY id LIMIT 1`,
+    [note],
+  );
+  return row?.id ?? null;
+}

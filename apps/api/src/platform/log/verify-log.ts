@@ -10,6 +10,7 @@ import {
   findCheckpointNote,
   findCheckpoints,
   findEntriesWithoutLeaf,
+  findEntryAcceptingLossOf,
   findHead,
   findLeavesFrom,
   findLogKeys,
@@ -88,7 +89,8 @@ export async function verifyLog(reader: Reader, outside: OutsideHead | null = nu
   const isNewestTrue = newest !== undefined && (await isTrue(newest.size));
 
   const tree = await checkLeaves(reader, expected, findings);
-  await checkHeads({ expected, tree, isTrue, findings });
+  const acceptedBy = outside === null ? null : await findEntryAcceptingLossOf(reader, outside.note);
+  await checkHeads({ expected, tree, isTrue, acceptedBy, findings });
   for (const size of falselySigned) {
     findings.push({
       name: "signature-false",
@@ -213,11 +215,14 @@ async function checkHeads({
   expected,
   tree,
   isTrue,
+  acceptedBy,
   findings,
 }: {
   expected: readonly ExpectedHead[];
   tree: Tree;
   isTrue: (size: number) => Promise<boolean>;
+  /** Entry by which an administrator signed that the history of the head held outside is lost. */
+  acceptedBy: string | null;
   findings: Finding[];
 }): Promise<void> {
   const agrees = ({ size, root }: ExpectedHead): boolean => {
@@ -237,7 +242,12 @@ async function checkHeads({
         sentence: `The head of size ${one.size} is not that of the ${tree.leaves} leaves on record.`,
       });
     } else if (!agrees(one) && one.source === "outside") {
-      findings.push(disagreement(one, tree, lastAgreed));
+      const { name, sentence } = disagreement(one, tree, lastAgreed);
+      const signed =
+        acceptedBy === null
+          ? ""
+          : ` That its history is lost was signed by an administrator: entry ${acceptedBy} says why.`;
+      findings.push({ name, sentence: sentence + signed });
     } else if (!agrees(one) && !isSaid && (await isTrue(one.size))) {
       findings.push(disagreement(one, tree, lastAgreed));
       isSaid = true;

@@ -1,0 +1,161 @@
+import { type LostHistory, mostOutlets, type NewOutlet, type Outlet } from "@sealbook/contract/log-heads";
+import { isUniqueViolation } from "../../platform/database-errors.ts";
+import { writeEntry } from "../../platform/ledger.ts";
+import { headIn, setHeadFileAside } from "../../platform/log/head-file.ts";
+import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
+import { requireOwnPassword } from "../people/people.ts";
+import { askForDelivery } from "./jobs.ts";
+import { countActive, findOutlet, findOutlets, insertOutlet, lockOutlet, updateOutlet } from "./store.ts";
+
+/** Where heads are sent, and what arrived. */
+export async function listOutlets(source: Source): Promise<{ rows: Outlet[] }> {
+  return { rows: await findOutlets(source) };
+}
+
+/** Sends heads to one more folder or address; the first one goes out at once. */
+export async function addOutlet(tx: Tx, outlet: NewOutlet): Promise<Outlet> {
+  await requireRoom(tx);
+  const entryId = await writeEntry(tx, {
+    action: "logOutlet.add",
+    subjectType: "logOutlet",
+    subjectId: outlet.id,
+    reason: outlet.reason,
+    payload: { kind: outlet.kind, target: outlet.target },
+  });
+  await onceEach(() =>
+    insertOutlet(tx, { id: outlet.id, kind: outlet.kind, target: outlet.target }, entryId),
+  );
+  await askForDelivery(tx, outlet.id);
+  return await outletById(tx, outlet.id);
+}
+
+/** Stops sending to an outlet, or begins again. */
+export async function changeOutlet(
+  tx: Tx,
+  id: string,
+  version: number,
+  change: { active: boolean; reason: string },
+): Promise<Outlet> {
+  if (!(await lockOutlet(tx, id))) throw notFound("folder or address");
+  const before = await outletById(tx, id);
+  if (before.version !== version) {
+    throw new ProblemError("stale", "Somebody else changed this in the meantime; look again, then decide.", {
+      current: before,
+    });
+  }
+  if (before.active === change.active) return before;
+  if (change.active) await requireRoom(tx);
+  const entryId = await writeEntry(tx, {
+    action: "logOutlet.change",
+    subjectType: "logOutlet",
+    subjectId: id,
+    reason: change.reason,
+    payload: { active: change.active, before: { active: before.active } },
+  });
+  await onceEach(() => updateOutlet(tx, id, change.active, entryId));
+  if (change.active) await askForDelivery(tx, id);
+  return await outletById(tx, id);
+}
+
+/** Asks for the newest head to be sent now. */
+export async function sendHead(tx: Tx, id: string): Promise<void> {
+  const outlet = await outletById(tx, id);
+  if (!outlet.active)
+    throw new ProblemError("wrong-state", "Nothing is sent there at present; begin again first.");
+  await askForDelivery(tx, id);
+}
+
+/** Folders that heads are sent to at present. */
+export async function findOutletFolders(source: Source): Promise<string[]> {
+  const { rows } = await listOutlets(source);
+  return rows.filter(({ kind, active }) => kind === "folder" && active).map(({ target }) => target);
+}
+
+async function outletById(source: Source, id: string): Promise<Outlet> {
+  const outlet = await findOutlet(source, id);
+  if (outlet === null) throw notFound("folder or address");
+  return outlet;
+}
+
+async function requireRoom(tx: Tx): Promise<void> {
+  if ((await countActive(tx)) >= mostOutlets) {
+    throw refusedByRule("target", `Heads go to at most ${mostOutlets} places; stop one first.`);
+  }
+}
+
+async function onceEach(write: () => Promise<void>): Promise<void> {
+  try {
+    await write();
+  } catch (error) {
+    if (!isUniqueViolation(error, "log_outlet_once")) throw error;
+    throw new ProblemError("already-exists", "Heads are sent there already.", {
+      errors: [{ pointer: "/target", detail: "Heads are sent there already." }],
+    });
+  }
+}
+
+/** A head that left and is not under the log any more, while nobody has signed what happened. */
+export async function getLostHistory(source: Source): Promise<{ lost: LostHistory | null }> {
+  const [row] = await source.query<{
+    id: string;
+    size: string;
+    note: string;
+    foundSize: string;
+    foundAt: Date;
+  }>(
+    `SELECT id, size, note, found_size AS "foundSize", found_at AS "foundAt" FROM lost_history
+     WHERE accepted_entry_id IS NULL ORDER BY size DESC, id LIMIT 1`,
+  );
+  if (row === undefined) return { lost: null };
+  return {
+    lost: {
+      id: row.id,
+      size: Number(row.size),
+      note: row.note,
+      foundSize: Number(row.foundSize),
+      foundAt: row.foundAt.toISOString(),
+    },
+  };
+}
+
+/**
+ * Signs what happened to a history that is lost: the entry names the head that left, so that whoever holds it finds out
+ * why the log does not lead to it. From then on ledger and log take entries again.
+ *
+ * @param headFolder that keeps the heads of this process; the lost one is put aside in it
+ */
+export async function acceptHistory(
+  tx: Tx,
+  id: string,
+  request: { password: string; reason: string },
+  headFolder: string,
+): Promise<void> {
+  const [row] = await tx.query<{ size: string; note: string; foundSize: string; accepted: boolean }>(
+    `SELECT size, note, found_size AS "foundSize", accepted_entry_id IS NOT NULL AS accepted
+     FROM lost_history WHERE id = $1 FOR UPDATE`,
+    [id],
+  );
+  if (row === undefined) throw notFound("lost history");
+  if (row.accepted) throw new ProblemError("wrong-state", "Somebody has signed this already.");
+  await requireOwnPassword(tx, request.password, "/password");
+  const root = headIn(row.note)?.root ?? new Uint8Array();
+  const entryId = await writeEntry(tx, {
+    action: "log.acceptHistory",
+    subjectType: "logHead",
+    subjectId: id,
+    reason: request.reason,
+    payload: {
+      lostSize: Number(row.size),
+      lostRoot: Buffer.from(root).toString("hex"),
+      lostHead: row.note,
+      foundSize: Number(row.foundSize),
+      meaning: "history accepted",
+    },
+  });
+  await tx.query("UPDATE lost_history SET accepted_entry_id = $2 WHERE id = $1", [id, entryId]);
+  for (const folder of [headFolder, ...(await findOutletFolders(tx))]) {
+    // A folder that is away keeps its head until the next start looks into it.
+    await setHeadFileAside(folder, row.note).catch(() => undefined);
+  }
+}

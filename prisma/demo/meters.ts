@@ -1,6 +1,6 @@
-import type { LifeEventKind, LifeState } from "@sealbook/metrology/life-cycle/legal-moves";
 import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 import { daysBetween } from "@sealbook/metrology/calendar/local-date";
+import type { LifeEventKind, LifeState } from "@sealbook/metrology/life-cycle/legal-moves";
 import { instantAfter, weekday } from "./days.ts";
 import type { DemoPlaces } from "./places.ts";
 import type { Random } from "./random.ts";
@@ -129,11 +129,13 @@ function live(
     reason: string,
     withReading: boolean,
   ): boolean => {
-    const next = instantAfter(
+    const drawn = instantAfter(
       weekday(dateAfter(at.toISOString().slice(0, 10), daysLater)),
       0,
       random.whole(13 * 60, 20 * 60),
     );
+    // What follows on the same day comes later on it.
+    const next = new Date(Math.max(drawn.getTime(), at.getTime() + 10 * 60_000));
     if (kind !== "receive" && next.toISOString().slice(0, 10) >= today) return false;
     at = kind === "receive" ? received : next;
     meter.events.push({

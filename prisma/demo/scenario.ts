@@ -85,6 +85,7 @@ function openWork(
   meters: readonly DemoMeter[],
 ): DemoScenario["work"] {
   const inService = meters.filter(({ state }) => state === "in-service");
+  const asked = new Set<string>();
   return Array.from({ length: 34 }, () => {
     const reason = random.pick([
       "periodic",
@@ -105,5 +106,11 @@ function openWork(
       openedAt,
       openedBy: random.pick(["marguerite", "dorian"]),
     };
+  }).filter(({ meterId, reason }) => {
+    // A meter is asked for once for one reason.
+    const key = `${meterId} ${reason}`;
+    if (asked.has(key)) return false;
+    asked.add(key);
+    return true;
   });
 }

@@ -13,6 +13,7 @@ import { inventoryFlagTasks } from "./modules/inventory-flags/jobs.ts";
 import { logHeadTasks, startSendingHeads } from "./modules/log-heads/jobs.ts";
 import { findOutletFolders } from "./modules/log-heads/log-heads.ts";
 import { appRolePassword, type Database, ensureAppRole, openDatabase } from "./platform/database.ts";
+import { nearlyFull } from "./platform/disk.ts";
 import { lossySettings } from "./platform/durable-settings.ts";
 import type { Lifecycle } from "./platform/health.ts";
 import { migrateJobs, startJobs } from "./platform/jobs.ts";
@@ -45,7 +46,7 @@ async function start(config: Config, log: Logger): Promise<string> {
     database,
     tasks: {
       ...inventoryFlagTasks(database, log),
-      ...importTasks(database, log),
+      ...importTasks(database, log, () => nearlyFull(config)),
       ...groupTasks(database, log),
       ...logHeadTasks(database),
     },

@@ -23,7 +23,7 @@ export const addFile = operation({
   upload: true,
   reply: fileSchema,
   status: 201,
-  problems: ["too-large", "unsupported-file", "key-reused"],
+  problems: ["too-large", "unsupported-file", "key-reused", "storage-full"],
 });
 
 export const getFile = operation({

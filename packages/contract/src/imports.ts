@@ -384,7 +384,7 @@ export const checkImport = operation({
   body: z.strictObject({ mappingId: idSchema }),
   reply: importSchema,
   status: 202,
-  problems: ["not-found", "wrong-state", "refused-by-rule"],
+  problems: ["not-found", "wrong-state", "refused-by-rule", "storage-full"],
 });
 
 export const runImport = operation({
@@ -396,7 +396,7 @@ export const runImport = operation({
   params: idParams,
   reply: importSchema,
   status: 202,
-  problems: ["not-found", "wrong-state"],
+  problems: ["not-found", "wrong-state", "storage-full"],
 });
 
 export const cancelImport = operation({

@@ -23,14 +23,16 @@ export async function freeMegabytes(
 /**
  * Keeps what fills disks, imports and files, out of the room that is left for the day's tests.
  *
- * @throws ProblemError storage-full when less than the reserve is free
+ * @returns what is wrong, as a sentence; null while more than the reserve is free
  */
-export async function refuseWhenDiskIsNearlyFull(config: DiskConfig): Promise<void> {
+export async function nearlyFull(config: DiskConfig): Promise<string | null> {
   const free = await freeMegabytes(config);
-  if (free === null || free >= config.DISK_RESERVE_MEGABYTES) return;
-  throw new ProblemError(
-    "storage-full",
-    `The disk is nearly full: ${Math.floor(free)} MB are left, and the last ${config.DISK_RESERVE_MEGABYTES} MB are kept for tests. ` +
-      "Nothing was changed; tell an administrator to make room.",
-  );
+  if (free === null || free >= config.DISK_RESERVE_MEGABYTES) return null;
+  return `The disk is nearly full: ${Math.floor(free)} MB are left, and the last ${config.DISK_RESERVE_MEGABYTES} MB are kept for tests. Tell an administrator to make room.`;
+}
+
+/** @throws ProblemError storage-full when less than the reserve is free */
+export async function refuseWhenNearlyFull(config: DiskConfig): Promise<void> {
+  const sentence = await nearlyFull(config);
+  if (sentence !== null) throw new ProblemError("storage-full", `${sentence} Nothing was changed.`);
 }

@@ -1,6 +1,7 @@
 import * as operations from "@sealbook/contract/files";
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { contentDisposition } from "../../platform/content-disposition.ts";
+import { refuseWhenNearlyFull } from "../../platform/disk.ts";
 import { ProblemError } from "../../platform/problem-error.ts";
 import { serveFile } from "../../platform/serve.ts";
 import { inTransaction } from "../../platform/transaction.ts";
@@ -9,6 +10,7 @@ import * as files from "./files.ts";
 export async function filesRoutes(app: FastifyInstance): Promise<void> {
   serveFile(app, operations.addFile, async ({ query, actor, request }) => {
     if (actor === null) throw new ProblemError("not-signed-in", "Sign in to go on.");
+    await refuseWhenNearlyFull(app.config);
     const part = await partIn(request);
     if (part?.fieldname !== "file") {
       throw new ProblemError("malformed-request", 'Send the file as multipart/form-data in a part "file".', {

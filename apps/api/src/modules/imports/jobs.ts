@@ -69,15 +69,21 @@ const payloadSchema = z.object({ importId: z.string(), actorId: z.string() });
  * along with what it wrote. So a job that is taken up again after a crash knows where it stands: the run goes on
  * behind the last row that is in, the dry run begins anew. Invariant: a step commits only if the import stands where
  * the step began, so two workers on one import, however that came about, never do a row twice.
+ *
+ * @param lackOfRoom  says what is wrong when the disk is too full to go on
  */
-export function importTasks(database: Database, log: Logger): JobTasks {
+export function importTasks(
+  database: Database,
+  log: Logger,
+  lackOfRoom: () => Promise<string | null> = async () => null,
+): JobTasks {
   const task = (state: Work["state"]) => async (payload: unknown, context: JobContext) => {
     const { importId, actorId } = payloadSchema.parse(payload);
     try {
-      await work({ database, importId, actorId, state, signal: context.signal });
+      await work({ database, importId, actorId, state, signal: context.signal, lackOfRoom });
     } catch (error) {
       // A refusal stays one however often it is tried: the shipment is planned meanwhile, say.
-      if (error instanceof ProblemError && error.status < 500) {
+      if (error instanceof ProblemError && (error.status < 500 || error.slug === "storage-full")) {
         await fail({ database, importId, state }, error.detail);
         return;
       }
@@ -98,6 +104,7 @@ interface Work {
   readonly actorId: string;
   readonly state: Extract<ImportState, "checking" | "running">;
   readonly signal: AbortSignal;
+  readonly lackOfRoom: () => Promise<string | null>;
 }
 
 /** Another worker has moved the import on, or this one is asked to stop; the job is taken up again later. */
@@ -153,6 +160,14 @@ async function workThrough(job: Work, ground: Ground): Promise<void> {
     const records = recordsOf(database, found.file, mapping.separator);
     for await (const step of readAhead(inSteps(records, done, rowsAtOnce[found.kind]))) {
       if (signal.aborted) throw new Overtaken("the service stops; this import goes on when it is back");
+      const lack = await job.lackOfRoom();
+      if (lack !== null) {
+        await before;
+        throw new ProblemError(
+          "storage-full",
+          `${lack} Rows that went in are in; ask for another dry run when there is room.`,
+        );
+      }
       if (underWay.length === connections.length && !(await underWay.shift())) break;
       before = takeStep(job, ground, {
         connection: connections[number++ % connections.length] ?? first,

@@ -1,6 +1,7 @@
 import * as operations from "@sealbook/contract/imports";
 import type { FastifyInstance } from "fastify";
 import { contentDisposition } from "../../platform/content-disposition.ts";
+import { refuseWhenNearlyFull } from "../../platform/disk.ts";
 import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";
 import * as imports from "./imports.ts";
 
@@ -8,10 +9,14 @@ export async function importsRoutes(app: FastifyInstance): Promise<void> {
   serveRead(app, operations.listImports, ({ query }) => imports.listImports(app.database, query));
   serveRead(app, operations.getImport, ({ params }) => imports.getImport(app.database, params.id));
   serveWrite(app, operations.addImport, (tx, { body }) => imports.addImport(tx, app.database, body));
-  serveWrite(app, operations.checkImport, (tx, { params, body }) =>
-    imports.checkImport(tx, app.database, params.id, body.mappingId),
-  );
-  serveWrite(app, operations.runImport, (tx, { params }) => imports.runImport(tx, params.id));
+  serveWrite(app, operations.checkImport, async (tx, { params, body }) => {
+    await refuseWhenNearlyFull(app.config);
+    return await imports.checkImport(tx, app.database, params.id, body.mappingId);
+  });
+  serveWrite(app, operations.runImport, async (tx, { params }) => {
+    await refuseWhenNearlyFull(app.config);
+    return await imports.runImport(tx, params.id);
+  });
   serveWrite(app, operations.cancelImport, (tx, { params }) => imports.cancelImport(tx, params.id));
   serveRead(app, operations.listImportProblems, ({ params, query }) =>
     imports.listImportProblems(app.database, params.id, query),

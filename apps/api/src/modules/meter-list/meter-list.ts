@@ -2,8 +2,6 @@ import { countedAtMost, type MeterFilter, type MeterOrder } from "@sealbook/cont
 import type { MeterRow } from "@sealbook/contract/meters";
 import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 import { fromCursor, noSuchPage, toCursor } from "../../platform/cursor.ts";
-import type { Database } from "../../platform/database.ts";
-import { reading } from "../../platform/reading.ts";
 import { shopCalendar } from "../../platform/shop-calendar.ts";
 import type { Source } from "../../platform/transaction.ts";
 import { countMetersTo, type FilterTerms, findMetersByNumber, findMetersInOrder } from "./store.ts";
@@ -52,8 +50,7 @@ export async function countMeters(
   return { count: Math.min(counted, countedAtMost), more: counted > countedAtMost };
 }
 
-export async function findMeter(database: Database, number: string): Promise<{ rows: MeterRow[] }> {
-  const source = reading(database);
+export async function findMeter(source: Source, number: string): Promise<{ rows: MeterRow[] }> {
   const { timeZone } = await shopCalendar(source);
   return { rows: await findMetersByNumber(source, number.trim(), timeZone) };
 }

@@ -11,7 +11,7 @@ export async function meterListRoutes(app: FastifyInstance): Promise<void> {
   const source = reading(app.database);
   serveRead(app, operations.listMeters, ({ query }) => meterList.listMeters(source, query));
   serveRead(app, operations.countMeters, ({ query }) => meterList.countMeters(source, query));
-  serveRead(app, findMeter, ({ query }) => meterList.findMeter(app.database, query.number));
+  serveRead(app, findMeter, ({ query }) => meterList.findMeter(source, query.number));
   serveFile(app, operations.exportMeters, async ({ actor, query, reply, request }) => {
     if (actor === null) throw new Error("taking a list out needs a signed-in person");
     const file = await exportMeters({ database: app.database, actor, log: request.log, query });

@@ -6,7 +6,8 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import type { Tx } from "../../platform/transaction.ts";
-import { findAction, findActions, insertAction, lockAction, lockLot, updateAction } from "./store.ts";
+import { findAction, findActions, insertAction, lockAction, updateAction } from "./action-store.ts";
+import { lockLot } from "./lot-store.ts";
 
 export async function listCorrectiveActions(
   database: Database,

@@ -209,6 +209,7 @@ function lotParticulars(lot: Lot): Particular[] {
     ...(lot.resubmitsId === null
       ? []
       : ([["Resubmitted", "After screening; not original inspection"]] as const)),
+    ...(lot.secondTryOfId === null ? [] : ([["Second try", lot.note]] as const)),
   ];
 }
 

@@ -11,15 +11,15 @@ import {
 import { localDate } from "../../platform/local-date.ts";
 import { personRef } from "../../platform/person-ref.ts";
 import type { Source } from "../../platform/transaction.ts";
+import { reasonOfKind } from "./reason-of-kind.ts";
 import {
   findDrawEvents,
   findTestsBefore,
   findUnits,
   findUnitTests,
-  reasonOfKind,
   type UnitEventRow,
   type UnitTestRow,
-} from "./store.ts";
+} from "./unit-store.ts";
 
 /** The sample of a lot as it stands: its meters, what each place says, and the tests that a decision would rest on. */
 export interface Sample {

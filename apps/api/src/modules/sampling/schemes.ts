@@ -9,9 +9,9 @@ import { inDecimals } from "../../platform/in-decimals.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
-import type { Tx } from "../../platform/transaction.ts";
+import type { Source, Tx } from "../../platform/transaction.ts";
 import { profileByKey } from "../profiles/profiles.ts";
-import { findCurrentSchemes, findRevisions, findScheme, insertScheme } from "./store.ts";
+import { findCurrentSchemes, findRevisions, findScheme, insertScheme } from "./scheme-store.ts";
 
 export async function listSchemes(
   database: Database,
@@ -113,4 +113,9 @@ async function refuseUnusable(tx: Tx, scheme: SamplingScheme): Promise<void> {
   if (scheme.jurisdiction !== null && (await profileByKey(tx, scheme.jurisdiction)) === null) {
     throw refusedByRule("/body/jurisdiction", `There is no rule profile ${scheme.jurisdiction}.`);
   }
+}
+
+/** A revision of a scheme by its id, or null. */
+export async function schemeById(source: Source, id: string): Promise<Scheme | null> {
+  return await findScheme(source, id);
 }

@@ -1,4 +1,4 @@
-import type { Series } from "@sealbook/contract/sampling";
+import type { Scheme, Series } from "@sealbook/contract/sampling";
 import type { SeveritiesOfLot } from "@sealbook/metrology/sampling/decision/plan-lot";
 import {
   type ReplayedSeries,
@@ -17,14 +17,14 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { personRef } from "../../platform/person-ref.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
+import { findRevisions } from "./scheme-store.ts";
 import {
-  findRevisions,
   findSeriesLots,
   findSwitchingEvents,
   insertSwitchingEvent,
   type SeriesLotRow,
   type SwitchingEventRow,
-} from "./store.ts";
+} from "./series-store.ts";
 
 /** What a decision kept of each characteristic, as far as switching needs it. */
 const countsSchema = z.array(
@@ -202,6 +202,11 @@ export async function severitiesOf(
     };
   }
   return severities;
+}
+
+/** Severity of the next lot of a series, as far as it has lots. */
+export async function nextSeverities(source: Source, scheme: Scheme, series: string) {
+  return await severitiesOf(source, scheme, series, null);
 }
 
 /** Why a series stands where it does: the step that brought it there, and the newest where that is another. */

@@ -27,7 +27,7 @@ export function usePlanTables(profileKey: string): PlanTable[] {
 }
 
 /** The table of plans that stands in a profile itself; null where it names one, has none, or has a form not known here. */
-export function tableOf(body: string): PlanTable | null {
+function tableOf(body: string): PlanTable | null {
   try {
     const sampling = ruleProfileSchema.safeParse(JSON.parse(body)).data?.sampling ?? null;
     return sampling?.kind === "plan-table" && typeof sampling.table !== "string" ? sampling.table : null;

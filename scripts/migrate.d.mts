@@ -1,3 +1,6 @@
+/** Where the migrations of this version stand. */
+export const migrationsFolder: string;
+
 /** What migrate needs of a connection of `pg`: a Client or a PoolClient. */
 export interface MigrationConnection {
   query(sql: string, values?: unknown[]): Promise<{ rows: unknown[] }>;

@@ -4,7 +4,8 @@ import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import pg from "pg";
 
-const defaultFolder = join(dirname(dirname(fileURLToPath(import.meta.url))), "prisma", "migrations");
+/** Where the migrations of this version stand. */
+export const migrationsFolder = join(dirname(dirname(fileURLToPath(import.meta.url))), "prisma", "migrations");
 
 /** The lock that `prisma migrate` takes too, so that the two exclude each other. */
 const migrationLock = 72707369;
@@ -23,7 +24,7 @@ const migrationsTable = `
   )`;
 
 /** Brings a database to the newest migration. See migrate.d.mts. */
-export async function migrate({ connectionString, client, folder = defaultFolder, log = () => undefined }) {
+export async function migrate({ connectionString, client, folder = migrationsFolder, log = () => undefined }) {
   if ((connectionString === undefined) === (client === undefined)) {
     throw new RangeError("migrate needs a connectionString or a client, one of the two");
   }

@@ -18,6 +18,8 @@ const usage = `Usage: npm run <command>, or node scripts/run.mjs <command>
   load-demo   fill a database with a made-up utility of any size: npm run load-demo -- --help
   verify      hold the ledger against its log: npm run verify -- --help
   faults      kill service and database under people at work: npm run faults -- --kills 500
+  backup      copy the database into a folder: npm run backup -- --out FOLDER
+  restore     put a backup into an empty database: npm run restore -- --from FOLDER
   bench       measure speeds: all of tests/bench, or the ones named
   demo-reset  throw the embedded database away, so that the next start loads the demo shop
   generate    the database client from prisma/schema.prisma
@@ -68,6 +70,14 @@ const commands = {
     await prepare({ client: true, page: true });
     const { faults } = await import("./faults.mjs");
     process.exitCode = await faults(commandArguments);
+  },
+  async backup() {
+    await prepare({ client: true, page: false });
+    await runHere("apps/api/src/backup.ts");
+  },
+  async restore() {
+    await prepare({ client: true, page: false });
+    await runHere("apps/api/src/restore.ts");
   },
   async bench() {
     await prepare({ client: true, page: false });

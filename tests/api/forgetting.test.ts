@@ -69,4 +69,26 @@ describe("who calibrated a standard", () => {
       "personal_value",
     ]);
   });
+
+  it("is forgotten by name, on every calibration that names them, and the ledger is as it was", async () => {
+    const administrator = await shop.signIn("administrator");
+    const name = "Ambrose Pell-Larkin";
+    const standards = [await bench.aStandard(), await bench.aStandard()];
+    for (const id of standards) await bench.aCalibration(id, { performedBy: name });
+    const before = await shop.admin.query("SELECT * FROM ledger_entry ORDER BY id");
+    const forget = (who: string) =>
+      administrator.agent
+        .post("/api/people/forget-calibrator")
+        .send({ name: who, reason: "Asked the laboratory to be forgotten" });
+    expect((await forget(name).expect(200)).body).toEqual({ calibrations: 2 });
+    expect(await tablesWith(name)).toEqual([]);
+    for (const id of standards) {
+      const { body } = await bench.engineer.agent.get(`/api/standards/${id}`).expect(200);
+      expect(body.calibrations).toMatchObject([{ performedBy: "erased" }]);
+    }
+    const after = await shop.admin.query("SELECT * FROM ledger_entry ORDER BY id");
+    expect(after.rows.slice(0, before.rows.length)).toEqual(before.rows);
+    const again = await forget(name).expect(404);
+    expect(again.body.errors).toMatchObject([{ pointer: "/name" }]);
+  });
 });

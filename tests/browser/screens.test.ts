@@ -1,4 +1,7 @@
+import { inventoryFlagTasks } from "@sealbook/api/modules/inventory-flags/jobs";
+import { newId } from "@sealbook/api/platform/transaction";
 import { demoSignIns } from "@sealbook/database/demo/sign-ins";
+import { pino } from "pino";
 import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";
@@ -15,6 +18,37 @@ let browser: Browser;
 let address: string;
 let screens: string[];
 
+/** Two meters put in stock at once, and a look through the inventory, which the demo's story does not tell. */
+async function aTray(): Promise<string> {
+  const store = (await shop.admin.query("SELECT id FROM place WHERE kind = 'store' ORDER BY name LIMIT 1"))
+    .rows[0];
+  const { rows } = await shop.admin.query<{ utility_number: string }>(
+    "SELECT utility_number FROM meter WHERE state = 'in-stock' AND place_id <> $1 ORDER BY id LIMIT 2",
+    [store.id],
+  );
+  const { rows: others } = await shop.admin.query<{ utility_number: string }>(
+    "SELECT utility_number FROM meter WHERE state = 'received' ORDER BY id LIMIT 2",
+  );
+  const numbers = (rows.length > 0 ? rows : others).map(({ utility_number }) => utility_number);
+  const storekeeper = await shop.signIn("storekeeper");
+  const id = newId();
+  await storekeeper.agent
+    .post("/api/meter-moves")
+    .send({
+      ...{ id, kind: "stock", performedAt: null, placeId: store.id, reason: "Shelves put in order" },
+      lines: numbers.map((number) => ({ number, registerReading: null, readingNote: null })),
+      ...{ onlyGood: false, expected: numbers.length },
+    })
+    .expect(201);
+  const { body } = await storekeeper.agent
+    .post("/api/inventory-checks")
+    .set("idempotency-key", newId())
+    .expect(202);
+  const check = inventoryFlagTasks(shop.app.database, pino({ level: "silent" }))["inventory-check"];
+  await check?.({ number: body.number }, { signal: new AbortController().signal, lastAttempt: true });
+  return id;
+}
+
 /** Every screen with something on it: lists, and one record of each kind. */
 async function screensOfTheDemo(): Promise<string[]> {
   const one = async (sql: string) => String((await shop.admin.query<{ id: string }>(sql)).rows[0]?.id);
@@ -30,6 +64,7 @@ async function screensOfTheDemo(): Promise<string[]> {
   const meter = await one(
     "SELECT meter_id AS id FROM meter_test GROUP BY meter_id ORDER BY count(*) DESC, meter_id LIMIT 1",
   );
+  const store = await one("SELECT id FROM place WHERE kind = 'store' ORDER BY name LIMIT 1");
   const standard = await one("SELECT id FROM standard WHERE designation = 'RS-1'");
   const type = await one("SELECT id FROM meter_type WHERE model = 'HM-6'");
   const plan = await one("SELECT id FROM test_plan WHERE code = 'PP-TWO-RUNS'");
@@ -37,6 +72,7 @@ async function screensOfTheDemo(): Promise<string[]> {
   const entry = await one(
     "SELECT id FROM ledger_entry WHERE action = 'meterTest.record' ORDER BY id DESC LIMIT 1",
   );
+  const person = await one("SELECT id FROM account WHERE username = 'alder'");
   const shipment = await one(
     "SELECT id FROM lot WHERE kind = 'shipment' AND state = 'closed' ORDER BY id LIMIT 1",
   );
@@ -52,6 +88,15 @@ async function screensOfTheDemo(): Promise<string[]> {
     "/meters",
     "/meters/new",
     `/meters/${meter}`,
+    `/meters/${meter}/edit`,
+    "/meters/receive",
+    "/meter-moves",
+    "/meter-moves/new",
+    `/meter-moves/${await aTray()}`,
+    "/to-settle",
+    "/to-settle?state=settled",
+    "/places",
+    `/places/${store}`,
     "/tests",
     `/tests/${failed}`,
     `/tests/${untestable}`,
@@ -96,7 +141,10 @@ async function screensOfTheDemo(): Promise<string[]> {
     `/rules/${rule}`,
     "/ledger",
     `/ledger/${entry}`,
+    "/looks",
+    "/signed-log",
     "/people",
+    `/people/${person}`,
     "/shop",
     "/account",
     "/no-such-page",

@@ -4,11 +4,15 @@ import { useQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
 import { operationOptions } from "../api/operation-options.ts";
 import { useAccount } from "../api/use-account.ts";
+import { paths } from "../paths.ts";
 import { destinations } from "./navigation.ts";
 
 /** The way to every part of the book that the signed-in person may open. */
 export function Rail({ isOpen, onNavigate }: { isOpen: boolean; onNavigate: () => void }) {
-  const { role } = useAccount();
+  const { role, places } = useAccount();
+  // Somebody who works at one place finds its meters first; the list's filter opens the rest.
+  const [place, ...others] = places;
+  const ownPlace = place === undefined || others.length > 0 ? undefined : { placeId: place.id };
   return (
     <nav className="shell-rail" id="rail" aria-label="Parts of the book" data-open={isOpen}>
       <ul>
@@ -19,7 +23,12 @@ export function Rail({ isOpen, onNavigate }: { isOpen: boolean; onNavigate: () =
               key={destination.to}
               className={destination.isBreak === true ? "shell-rail-break" : undefined}
             >
-              <Link to={destination.to} onClick={onNavigate} activeProps={{ "aria-current": "page" }}>
+              <Link
+                to={destination.to}
+                {...(destination.to === paths.meters() && ownPlace !== undefined ? { search: ownPlace } : {})}
+                onClick={onNavigate}
+                activeProps={{ "aria-current": "page" }}
+              >
                 <span>{destination.label}</span>
                 {destination.hasTrayCount === true ? <TrayCount /> : null}
               </Link>

@@ -4,6 +4,7 @@ import { paths } from "../../paths.ts";
 
 /** Pages of the records that an entry can be about; the others have none of their own. */
 const pages: Readonly<Record<string, (id: string) => string>> = {
+  account: paths.person,
   meter: paths.meter,
   meterTest: paths.test,
   meterType: paths.type,

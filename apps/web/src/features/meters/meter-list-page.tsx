@@ -1,115 +1,126 @@
-import { listMeters } from "@sealbook/contract/meter-list";
-import { listMeterTypes } from "@sealbook/contract/meter-types";
-import { meterStateNames, meterStates } from "@sealbook/contract/meters";
-import { useQuery } from "@tanstack/react-query";
-import { Link } from "@tanstack/react-router";
+import "./meter-list.css";
+import { countMeters, listMeters } from "@sealbook/contract/meter-list";
+import { keepPreviousData, useQuery } from "@tanstack/react-query";
+import { Link, useNavigate } from "@tanstack/react-router";
+import { useState } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
+import { useShop } from "../../api/use-shop.ts";
 import { paths } from "../../paths.ts";
 import { PagedTable } from "../../trade/paged-table.tsx";
-import { VerdictMark } from "../../trade/verdict-mark.tsx";
+import { Button } from "../../ui/button.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
-import { SearchFilter } from "../../ui/search-filter.tsx";
-import { Select } from "../../ui/select.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
+import { ColumnsDialog } from "./columns-dialog.tsx";
+import { type ListSearch, listSearchOf, searchTextOf } from "./list-search.ts";
+import { MeterFilters } from "./meter-filters.tsx";
+import { meterListColumns } from "./meter-list-columns.tsx";
+import { SavedViews } from "./saved-views.tsx";
+import { TakeOutDialog } from "./take-out-dialog.tsx";
 
-/** Every meter on record, found by number, state and type. The filters stand in the address. */
+/** Every meter on record. Filters, order and columns stand in the address, and can be kept by name. */
 export function MeterListPage() {
-  const [search, change] = useSearchText();
+  const [text, change] = useSearchText();
+  const search = listSearchOf(text);
+  const { columns, filter, order } = search;
+  const { today } = useShop();
+  const navigate = useNavigate();
   const mayAdd = useMay("meter.create");
-  const q = search.q ?? "";
-  const state = meterStates.find((one) => one === search.state);
-  const typeId = search.typeId ?? "";
+  const mayTakeOut = useMay("meter.export");
+  const [isChoosing, setChoosing] = useState(false);
+  const [isTakingOut, setTakingOut] = useState(false);
+  const isFiltered = Object.keys(filter).length > 0;
   return (
     <div className="stack">
       <PageHeader
         title="Meters"
-        actions={mayAdd ? <ButtonLink to={paths.newMeter()}>Add a meter</ButtonLink> : undefined}
+        actions={
+          mayAdd ? (
+            <>
+              <ButtonLink to={paths.receiveMeters()}>Receive meters</ButtonLink>
+              <ButtonLink to={paths.newMeter()}>Add a meter</ButtonLink>
+            </>
+          ) : undefined
+        }
       />
-      <div className="row-fields">
-        <SearchFilter label="Number or serial" value={q} onChange={(next) => change({ q: next })} />
-        <Select
-          label="State"
-          value={state ?? ""}
-          onChange={(next) => change({ state: next })}
-          placeholder="Any state"
-          options={meterStates.map((one) => ({ value: one, label: meterStateNames[one] }))}
-        />
-        <TypeFilter value={typeId} onChange={(next) => change({ typeId: next })} />
+      <MeterFilters filter={filter} order={order} change={change} />
+      <div className="meter-list-bar">
+        <MeterCount search={search} />
+        <div className="row">
+          <SavedViews
+            search={search}
+            onOpen={(opened) => void navigate({ to: ".", search: { ...opened }, replace: false })}
+          />
+          {isFiltered ? (
+            <Button onClick={() => void navigate({ to: ".", search: {}, replace: false })}>
+              Clear the filters
+            </Button>
+          ) : null}
+          <Button onClick={() => setChoosing(true)}>Columns</Button>
+          {mayTakeOut ? <Button onClick={() => setTakingOut(true)}>Take out</Button> : null}
+        </div>
       </div>
       <PagedTable
         operation={listMeters}
-        input={{ query: { q, state, typeId } }}
-        caption="Meters by number"
+        input={{ query: { ...filter, order } }}
+        caption="Meters"
         noun={["meter", "meters"]}
         rowKey={(meter) => meter.id}
-        columns={[
-          {
-            heading: "Number",
-            isRowHeader: true,
-            isNowrap: true,
-            cell: (meter) => <Link to={paths.meter(meter.id)}>{meter.utilityNumber}</Link>,
-          },
-          { heading: "Serial", cell: (meter) => meter.serial, isNowrap: true, isNarrowHidden: true },
-          { heading: "Maker and model", cell: (meter) => `${meter.maker} ${meter.model}` },
-          { heading: "Form", cell: (meter) => meter.form },
-          { heading: "State", cell: (meter) => meterStateNames[meter.state], isNowrap: true },
-          { heading: "Place", cell: (meter) => meter.place, isNarrowHidden: true },
-          {
-            heading: "Last test",
-            cell: (meter) => meter.lastTestOn ?? "–",
-            isNowrap: true,
-            isNarrowHidden: true,
-          },
-          {
-            heading: "As found",
-            cell: (meter) =>
-              meter.lastVerdict === null ? (
-                <span className="quiet">not tested</span>
-              ) : (
-                <VerdictMark verdict={meter.lastVerdict} />
-              ),
-          },
-        ]}
-        empty={
-          q === "" && state === undefined && typeId === "" ? (
-            <Empty title="No meter is on record yet.">{mayAdd ? "Add one from its nameplate." : null}</Empty>
-          ) : (
-            <Empty title="No meter matches.">
-              Check the number, or take a filter away
-              {mayAdd && q !== "" ? (
-                <>
-                  ; or{" "}
-                  <Link to={paths.newMeter()} search={{ number: q }}>
-                    add meter {q}
-                  </Link>{" "}
-                  from its nameplate
-                </>
-              ) : null}
-              .
-            </Empty>
-          )
-        }
+        columns={meterListColumns(columns, today)}
+        empty={<NoMeters isFiltered={isFiltered} number={filter.q ?? ""} mayAdd={mayAdd} />}
       />
+      {isChoosing ? (
+        <ColumnsDialog
+          columns={columns}
+          onClose={() => setChoosing(false)}
+          onChoose={(chosen) => {
+            setChoosing(false);
+            change(searchTextOf({ ...search, columns: chosen }));
+          }}
+        />
+      ) : null}
+      {isTakingOut ? <TakeOutDialog search={search} onClose={() => setTakingOut(false)} /> : null}
     </div>
   );
 }
 
-function TypeFilter({ value, onChange }: { value: string; onChange: (value: string) => void }) {
-  const types = useQuery(operationOptions(listMeterTypes, { query: { limit: 200 } }));
+/** How many meters the filters leave, in words: exactly up to the limit of counting. */
+function MeterCount({ search: { filter } }: { search: ListSearch }) {
+  const counted = useQuery({
+    ...operationOptions(countMeters, { query: filter }),
+    placeholderData: keepPreviousData,
+  });
   return (
-    <Select
-      label="Type"
-      value={value}
-      onChange={onChange}
-      placeholder="Any type"
-      error={types.error === null ? undefined : types.error.message}
-      options={(types.data?.rows ?? []).map((type) => ({
-        value: type.id,
-        label: `${type.maker} ${type.model}, ${type.form}`,
-      }))}
-    />
+    <p className="quiet" role="status">
+      {counted.data === undefined ? (counted.error?.message ?? "Counting") : countSentence(counted.data)}
+    </p>
+  );
+}
+
+function countSentence({ count, more }: { count: number; more: boolean }): string {
+  if (more) return `More than ${count.toLocaleString("en")} meters`;
+  return count === 1 ? "1 meter" : `${count.toLocaleString("en")} meters`;
+}
+
+function NoMeters({ isFiltered, number, mayAdd }: { isFiltered: boolean; number: string; mayAdd: boolean }) {
+  if (!isFiltered) {
+    return <Empty title="No meter is on record yet.">{mayAdd ? "Add one from its nameplate." : null}</Empty>;
+  }
+  return (
+    <Empty title="No meter matches.">
+      Check the number, or take a filter away
+      {mayAdd && number !== "" ? (
+        <>
+          ; or{" "}
+          <Link to={paths.newMeter()} search={{ number }}>
+            add meter {number}
+          </Link>{" "}
+          from its nameplate
+        </>
+      ) : null}
+      .
+    </Empty>
   );
 }

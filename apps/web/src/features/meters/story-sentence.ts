@@ -18,7 +18,7 @@ export function storySentence(
     case "event":
       return `${eventPart(item, dateOf)}${by(item.by)}${readingPart(item, dials)}.${sealPart(item)}`;
     case "test":
-      return `${testPart(item)}${by(item.by)}${item.registerReading === null ? "" : `, reading ${writtenOut(item.registerReading, dials)}`}.${sealPart(item)}`;
+      return `${testPart(item)}${item.registerReading === null ? "" : `, reading ${writtenOut(item.registerReading, dials)}`}.${sealPart(item)}`;
     case "hold":
       return `Put under a legal hold${by(item.by)}: ${withStop(item.reason)}`;
     case "lift":
@@ -62,19 +62,23 @@ function whereabouts({ place, servicePoint }: StoryEvent): string | null {
 }
 
 function testPart(item: StoryItem & { kind: "test" }): string {
-  if (item.outcome === "no-test-possible") return "No test was possible";
+  const who = by(item.by);
+  if (item.outcome === "no-test-possible")
+    return item.by === null ? "No test was possible" : `No test was possible, says ${item.by.name}`;
   const { fullLoad, lightLoad, average } = item.registrations;
   const figures = [
     fullLoad === null ? null : `full load ${percent(fullLoad)}`,
     lightLoad === null ? null : `light load ${percent(lightLoad)}`,
     average === null ? null : `average ${percent(average)}`,
+    verdictNames[item.asFound].toLowerCase(),
   ].filter((figure) => figure !== null);
-  const found = figures.length === 0 ? "" : `as found ${figures.join(", ")}: `;
+  // What was not adjusted is left as it was found.
+  const isSame = item.asLeft === item.asFound && item.averageAsLeft === average;
   const left =
-    item.asLeft === null
+    item.asLeft === null || isSame
       ? ""
-      : `, as left ${item.averageAsLeft === null ? "" : `average ${percent(item.averageAsLeft)}: `}${verdictNames[item.asLeft].toLowerCase()}`;
-  return `Tested, ${found}${verdictNames[item.asFound].toLowerCase()}${left}`;
+      : `; as left ${item.averageAsLeft === null ? "" : `average ${percent(item.averageAsLeft)}, `}${verdictNames[item.asLeft].toLowerCase()}`;
+  return `Tested${who}, as found ${figures.join(", ")}${left}`;
 }
 
 /** Rounded half away from zero for reading; the test itself shows every digit. */

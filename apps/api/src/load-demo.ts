@@ -2,6 +2,7 @@ import type { DemoEvent, DemoMeter } from "@sealbook/database/demo/meters";
 import { type DemoScenario, demoScenario } from "@sealbook/database/demo/scenario";
 import { daysUntilRecorded } from "@sealbook/database/demo/standards";
 import type pg from "pg";
+import { reportDays } from "./demo-reports.ts";
 import { type DemoDay, samplingDays } from "./demo-sampling.ts";
 import { addTestsOnRecord, type TestOnRecord } from "./modules/meter-tests/meter-tests.ts";
 import { createMeterType } from "./modules/meter-types/meter-types.ts";
@@ -45,7 +46,7 @@ export async function loadDemo(
       setPin(tx, { password: person.password, pin: person.pin }),
     );
   }
-  for (const day of daysOf(scenario, today)) {
+  for (const day of daysOf(pool, scenario, today)) {
     const worker = day.username;
     await onDay(day.at, worker, (tx) => day.work(tx));
   }
@@ -76,8 +77,8 @@ async function openTheBook(tx: Tx, scenario: DemoScenario): Promise<void> {
 }
 
 /** What was recorded after the book was opened, in order of time. */
-function daysOf(scenario: DemoScenario, today: string): DemoDay[] {
-  const days: DemoDay[] = [...samplingDays(scenario, today)];
+function daysOf(pool: pg.Pool, scenario: DemoScenario, today: string): DemoDay[] {
+  const days: DemoDay[] = [...samplingDays(scenario, today), ...reportDays(pool, scenario, today)];
   const marguerite = scenario.people.find(({ username }) => username === "marguerite");
   if (marguerite === undefined) throw new RangeError("the demo shop has its quality engineer");
   for (const standard of scenario.standards) {

@@ -27,7 +27,8 @@ export async function prepareShop({
   config: Config;
   log: Logger;
 }): Promise<string> {
-  const pool = new pg.Pool({ connectionString: adminUrl, max: 2 });
+  // One holds the lock, one works, and one counts for the demo shop's report.
+  const pool = new pg.Pool({ connectionString: adminUrl, max: 3 });
   try {
     // Only one of several starting processes makes the shop; the others wait and find it.
     const lock = await pool.connect();

@@ -1,5 +1,5 @@
+import { correctiveActionNames } from "@sealbook/contract/corrective-actions";
 import type { ReportBody, StandardLine } from "@sealbook/contract/reports";
-import { correctiveActionNames } from "@sealbook/contract/sampling";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
 import type { DecidedLot } from "@sealbook/metrology/reports/lot-lines";
 import { lotEvaluationSchema } from "@sealbook/metrology/sampling/decision/lot-evaluation-schema";

@@ -1,3 +1,4 @@
+import { dispositionNames, lotKindNames, lotOutcomeNames } from "@sealbook/contract/lot-terms";
 import {
   measureNames,
   type ReportBody,
@@ -6,7 +7,6 @@ import {
   summaryRowName,
   untestableName,
 } from "@sealbook/contract/reports";
-import { dispositionNames, lotKindNames, lotOutcomeNames } from "@sealbook/contract/sampling";
 import { evaluationOutcomeNames } from "@sealbook/metrology/sampling/decision/lot-evaluation-schema";
 import { samplingCharacteristicNames } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 

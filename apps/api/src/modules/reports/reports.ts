@@ -91,7 +91,7 @@ function asSeenBy<Row extends ReportRow>(row: Row, preparesReports: boolean): Ro
 }
 
 async function viewReport(
-  database: Database,
+  database: Pick<Database, "pool">,
   source: Source,
   report: StoredReport,
   actor: Actor | null,
@@ -163,7 +163,7 @@ type Draft =
   | { kind: "edition"; id: string; correctsId: string; reason: string };
 
 /** Begins a report of a period, or the next edition of a released one. */
-export async function draftReport(database: Database, tx: Tx, draft: Draft): Promise<Report> {
+export async function draftReport(database: Pick<Database, "pool">, tx: Tx, draft: Draft): Promise<Report> {
   const report = draft.kind === "first" ? await firstEdition(tx, draft) : await nextEdition(tx, draft);
   const entryId = await writeEntry(tx, {
     action: "report.draft",
@@ -252,7 +252,7 @@ async function nextEdition(tx: Tx, draft: Draft & { kind: "edition" }): Promise<
  * them. Whoever drafted it does not review it; the database refuses that, too.
  */
 export async function reviewReport(
-  database: Database,
+  database: Pick<Database, "pool">,
   tx: Tx,
   id: string,
   password: string,
@@ -302,7 +302,12 @@ export async function reviewReport(
 }
 
 /** The author signs the figures as they were fixed. */
-export async function signReport(database: Database, tx: Tx, id: string, password: string): Promise<Report> {
+export async function signReport(
+  database: Pick<Database, "pool">,
+  tx: Tx,
+  id: string,
+  password: string,
+): Promise<Report> {
   const report = await inState(tx, id, "reviewed", "signed");
   if (report.author?.id !== actorOf(tx).id) {
     throw new ProblemError(
@@ -321,7 +326,7 @@ export async function signReport(database: Database, tx: Tx, id: string, passwor
  * @param head of the log, for the document's foot
  */
 export async function releaseReport(
-  database: Database,
+  database: Pick<Database, "pool">,
   tx: Tx,
   id: string,
   password: string,
@@ -387,7 +392,7 @@ export async function releaseReport(
 
 /** Gives a report up before its release. */
 export async function withdrawReport(
-  database: Database,
+  database: Pick<Database, "pool">,
   tx: Tx,
   id: string,
   reason: string,

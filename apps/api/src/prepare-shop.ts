@@ -56,7 +56,7 @@ export async function prepareShop({
         });
         await createFirstAdministrator(tx, password);
       });
-      return `First sign-in: administrator / ${password}\nThis password is shown once; change it under your name.`;
+      return `First sign-in: administrator / ${password}\nThis password is shown once, and opens nothing but its own change.`;
     } finally {
       lock.release(true);
     }

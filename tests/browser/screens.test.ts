@@ -82,6 +82,7 @@ async function screensOfTheDemo(): Promise<string[]> {
   const rejected = await one("SELECT lot_id AS id FROM corrective_action ORDER BY id LIMIT 1");
   const programme = await one("SELECT id FROM programme ORDER BY id DESC LIMIT 1");
   const scheme = await one("SELECT id FROM sampling_scheme ORDER BY id LIMIT 1");
+  const report = await one("SELECT report_id AS id FROM report_release ORDER BY report_id LIMIT 1");
   return [
     "/log",
     `/log/${meter}`,
@@ -137,6 +138,11 @@ async function screensOfTheDemo(): Promise<string[]> {
     "/draw-rules",
     "/service-points",
     "/service-points/new",
+    "/reports",
+    "/reports/new",
+    `/reports/${report}`,
+    `/reports/${report}?by=test-period&load=asFound/fullLoad`,
+    `/reports/${report}/tests?figure=outsideLimits`,
     "/rules",
     `/rules/${rule}`,
     "/ledger",

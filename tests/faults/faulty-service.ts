@@ -40,14 +40,21 @@ export interface FaultyService {
   close(): Promise<void>;
 }
 
-export async function faultyService(): Promise<FaultyService> {
+/** Where the service's PostgreSQL comes from. */
+export interface DatabaseKeeper {
+  readonly adminUrl: string;
+  /** Stops it at once, without a checkpoint, and starts it again. */
+  crash(): Promise<void>;
+  stop(): Promise<void>;
+}
+
+export async function faultyService(
+  keep: (folder: string) => Promise<DatabaseKeeper> = keepDatabase,
+): Promise<FaultyService> {
   const folder = mkdtempSync(join(tmpdir(), "sealbook-faults-"));
   chmodSync(folder, 0o711);
-  const databaseFolder = join(folder, "database");
-  const startDatabase = (): Promise<EmbeddedDatabase> =>
-    ensureDatabase({ dataFolder: databaseFolder, durable: true, settings: { max_connections: "100" } });
-  let server = await startDatabase();
-  const { adminUrl } = server;
+  const keeper = await keep(folder);
+  const { adminUrl } = keeper;
   await migrate({ connectionString: adminUrl });
   await migrateJobs(adminUrl);
   const password = randomBytes(18).toString("hex");
@@ -113,14 +120,7 @@ export async function faultyService(): Promise<FaultyService> {
       api = null;
       return code;
     },
-    async crashDatabase() {
-      const pid = Number(
-        readFileSync(join(databaseFolder, "postgresql", "cluster", "postmaster.pid"), "utf8").split("\n")[0],
-      );
-      process.kill(pid, "SIGQUIT");
-      while (isAlive(pid)) await sleep(5);
-      server = await startDatabase();
-    },
+    crashDatabase: () => keeper.crash(),
     async cutDatabaseConnections() {
       await admin.query(
         "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'sealbook_app' AND pid <> pg_backend_pid()",
@@ -131,11 +131,30 @@ export async function faultyService(): Promise<FaultyService> {
       await service.killApi();
       await proxy.close();
       await admin.end();
-      await server.stop();
+      await keeper.stop();
       rmSync(folder, { recursive: true, force: true, maxRetries: 5 });
     },
   };
   return service;
+}
+
+/** The embedded PostgreSQL, durable, in a folder below this one. */
+async function keepDatabase(folder: string): Promise<DatabaseKeeper> {
+  const dataFolder = join(folder, "database");
+  const start = (): Promise<EmbeddedDatabase> =>
+    ensureDatabase({ dataFolder, durable: true, settings: { max_connections: "100" } });
+  let server = await start();
+  return {
+    adminUrl: server.adminUrl,
+    async crash() {
+      const pidFile = join(dataFolder, "postgresql", "cluster", "postmaster.pid");
+      const pid = Number(readFileSync(pidFile, "utf8").split("\n")[0]);
+      process.kill(pid, "SIGQUIT");
+      while (isAlive(pid)) await sleep(5);
+      server = await start();
+    },
+    stop: () => server.stop(),
+  };
 }
 
 function isAlive(pid: number): boolean {

@@ -20,6 +20,8 @@ export interface Tally {
   retries: number;
   /** Longest wait for any answer, a refusal included, in milliseconds. */
   longest: number;
+  /** Refusals for want of a working service, as status and problem, and how often each came. */
+  readonly refusals: Map<string, number>;
 }
 
 /**
@@ -41,8 +43,10 @@ export class StubbornClient {
       const answer = await this.#once(path, typeof request === "function" ? request() : request);
       if (answer?.status === 401 && path !== "/api/session") {
         await this.signIn();
-      } else if (answer !== null && answer.status < 500 && answer.status !== 429) {
-        return answer;
+      } else if (answer !== null) {
+        if (answer.status < 500 && answer.status !== 429) return answer;
+        const what = `${answer.status} ${answer.body?.type}: ${answer.body?.detail}`;
+        this.tally.refusals.set(what, (this.tally.refusals.get(what) ?? 0) + 1);
       }
       this.tally.retries += 1;
       await sleep(Math.min(20 * 2 ** attempt, 400));

@@ -35,7 +35,7 @@ export interface WorkloadOptions {
 /** People at work, all at once, until told to finish. */
 export function startWorkload({ url, shop, testers, all, keys }: WorkloadOptions): Workload {
   const intents: Intent[] = [];
-  const tally: Tally = { requests: 0, retries: 0, longest: 0 };
+  const tally: Tally = { requests: 0, retries: 0, longest: 0, refusals: new Map() };
   let isFinishing = false;
   const mean = (kind: Intent["kind"], mark: string): Intent => {
     const intent: Intent = { kind, mark, acknowledged: null };

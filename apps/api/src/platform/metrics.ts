@@ -75,13 +75,13 @@ function measureRequests(app: FastifyInstance, registry: Registry): void {
 }
 
 function measureProcess(registry: Registry, { config, database, watch, pressure }: MetricsParts): void {
-  const gauge = (name: string, help: string, measure: () => number | Promise<number>) =>
+  const gauge = (name: string, help: string, measure: () => number | null | Promise<number | null>) =>
     new Gauge({
       name,
       help,
       registers: [registry],
       async collect() {
-        this.set(await measure());
+        say(this, await measure());
       },
     });
   gauge("sealbook_requests_under_way", "Requests that are under way", () => pressure.underWay);
@@ -95,12 +95,21 @@ function measureProcess(registry: Registry, { config, database, watch, pressure 
   gauge("sealbook_database_waiting", "Requests that wait for a connection", () => database.pool.waitingCount);
   gauge(
     "sealbook_disk_free_bytes",
-    "Room on the disk of the data folder; NaN where it cannot be asked",
-    async () => ((await freeMegabytes(config)) ?? Number.NaN) * 1_048_576,
+    "Room on the disk of the data folder; absent where it cannot be asked",
+    async () => {
+      const megabytes = await freeMegabytes(config);
+      return megabytes === null ? null : megabytes * 1_048_576;
+    },
   );
 }
 
-/** What only the database knows, asked once a scrape; NaN while it is away. */
+/** What is not known is left out of the reply, rather than told as a number. */
+function say(gauge: Gauge, value: number | null): void {
+  if (value === null) gauge.remove();
+  else gauge.set(value);
+}
+
+/** What only the database knows, asked once a scrape; absent while it is away. */
 function databaseGauges(registry: Registry, { database, watch }: MetricsParts): () => Promise<void> {
   const gauge = (name: string, help: string) => new Gauge({ name, help, registers: [registry] });
   const gauges = {
@@ -109,14 +118,14 @@ function databaseGauges(registry: Registry, { database, watch }: MetricsParts): 
     size: gauge("sealbook_log_size", "Leaves of the log"),
     headAge: gauge(
       "sealbook_log_signed_head_age_seconds",
-      "Age of the newest signed head; NaN before the first",
+      "Age of the newest signed head; absent before the first",
     ),
     jobsWaiting: gauge("sealbook_jobs_waiting", "Jobs that are due and wait"),
     jobsRunning: gauge("sealbook_jobs_running", "Jobs under way, in all processes"),
     jobsFailed: gauge("sealbook_jobs_failed", "Jobs that were given up"),
   };
   return async () => {
-    for (const one of Object.values(gauges)) one.set(Number.NaN);
+    for (const one of Object.values(gauges)) say(one, null);
     if (watch.isAway) return;
     try {
       const source = reading(database);
@@ -129,7 +138,7 @@ function databaseGauges(registry: Registry, { database, watch }: MetricsParts): 
       gauges.waiting.set(lag.waiting);
       gauges.lag.set(lag.seconds);
       gauges.size.set(head.size);
-      if (signed !== null) gauges.headAge.set((Date.now() - signed.at.getTime()) / 1000);
+      say(gauges.headAge, signed === null ? null : (Date.now() - signed.at.getTime()) / 1000);
       gauges.jobsWaiting.set(jobs.waiting);
       gauges.jobsRunning.set(jobs.running);
       gauges.jobsFailed.set(jobs.failed);

@@ -60,7 +60,9 @@ export async function findSession(
   config: SessionConfig,
 ): Promise<OpenSession | null> {
   const { authorization } = request.headers;
-  if (authorization !== undefined) return await findTokenSession(authorization, database);
+  if (authorization !== undefined && /^bearer\b/i.test(authorization)) {
+    return await findTokenSession(authorization, database);
+  }
   const token = request.cookies[cookieName(config)];
   if (token === undefined || !secretPattern.test(token)) return null;
   const tokenHash = hashOfSecret(token);

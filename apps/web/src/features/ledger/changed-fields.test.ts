@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { changedFields } from "./changed-fields.ts";
+import { changedFields, fieldsChangedBetween, supersededIn } from "./changed-fields.ts";
 
 // Expected values follow from the payloads by reading them.
 describe("the difference of a ledger entry", () => {
@@ -22,5 +22,19 @@ describe("the difference of a ledger entry", () => {
   it("is none where an entry does not name both states", () => {
     expect(changedFields('{"kh":"1.8"}')).toBeNull();
     expect(changedFields("no JSON")).toBeNull();
+  });
+
+  it("of a record that supersedes another goes into the rows of its lists", () => {
+    const before =
+      '{"points":[{"point":"FL","registration":"100.1"},{"point":"LL","registration":"99.8"}],"seals":["K-1"]}';
+    const after =
+      '{"points":[{"point":"FL","registration":"100.1"},{"point":"LL","registration":"98.9"}],"seals":["K-1"],"supersedesId":"a"}';
+    expect(fieldsChangedBetween(before, after)).toEqual([
+      { field: "points, 2, registration", before: "99.8", after: "98.9" },
+      { field: "supersedesId", before: null, after: "a" },
+    ]);
+    expect(supersededIn(after)).toBe("a");
+    expect(supersededIn(before)).toBeNull();
+    expect(fieldsChangedBetween("no JSON", after)).toBeNull();
   });
 });

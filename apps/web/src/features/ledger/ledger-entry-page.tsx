@@ -16,6 +16,7 @@ import { EntryInLog } from "./entry-in-log.tsx";
 import { hashOf } from "./hash-of.ts";
 import { RecordedChange } from "./recorded-change.tsx";
 import { SubjectLink } from "./subject-link.tsx";
+import { SupersededRecord } from "./superseded-record.tsx";
 
 /** One entry of the ledger, with its hash computed anew in this browser. */
 export function LedgerEntryPage() {
@@ -50,6 +51,7 @@ export function LedgerEntryPage() {
           forgotten and the entry still verifies.
         </p>
       </Panel>
+      <SupersededRecord entry={entry} />
       <Panel title="Hash">
         <p className="ledger-text">
           <code>{entry.hash}</code>

@@ -50,6 +50,12 @@ export type {
   TestOrigin,
   TestRequest,
 } from "./recording-terms.ts";
+export {
+  numberOfTemplate,
+  serialOfTemplate,
+  type TestTemplate,
+  testTemplates,
+} from "./test-templates.ts";
 
 /**
  * Everything that the entry screen needs for one meter: what holds on the date of the test, which is today for a new

@@ -76,7 +76,21 @@ export function demoMeters(
       meters.push(meter);
     }
   });
+  writeTwoMistakes(meters);
   return meters;
+}
+
+/** As every book has some: a serial that two makers gave, and a purchase that is dated after the receipt. */
+function writeTwoMistakes(meters: readonly DemoMeter[]): void {
+  const stocked = meters.filter(({ state }) => state === "in-stock");
+  const [one] = stocked;
+  const other = stocked.find(({ typeIndex }) => typeIndex > (one?.typeIndex ?? 0) + 1);
+  if (one !== undefined && other !== undefined) other.serial = one.serial;
+  const third = stocked.find(
+    (meter) => meter !== one && meter !== other && meter.purchasedOn.slice(5) < "10",
+  );
+  const received = third?.events[0]?.performedAt.toISOString().slice(0, 10);
+  if (third !== undefined && received !== undefined) third.purchasedOn = dateAfter(received, 3);
 }
 
 function purchaseDate(random: Random, [first, last]: readonly [number, number], today: string): string {

@@ -1,12 +1,14 @@
 import type { DemoEvent, DemoMeter } from "@sealbook/database/demo/meters";
 import { type DemoScenario, demoScenario } from "@sealbook/database/demo/scenario";
 import { daysUntilRecorded } from "@sealbook/database/demo/standards";
+import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 import type pg from "pg";
 import { reportDays } from "./demo-reports.ts";
 import { type DemoDay, samplingDays } from "./demo-sampling.ts";
+import { lookAgainAtMeters } from "./modules/inventory-flags/inventory-flags.ts";
 import { addTestsOnRecord, type TestOnRecord } from "./modules/meter-tests/meter-tests.ts";
 import { createMeterType } from "./modules/meter-types/meter-types.ts";
-import { addMeters, moveMeters } from "./modules/meters/meters.ts";
+import { addMeters, moveMeters, placeMeterHold } from "./modules/meters/meters.ts";
 import { startShop } from "./modules/people/first-shop.ts";
 import { createPerson, setPin } from "./modules/people/people.ts";
 import { createPlace } from "./modules/places/places.ts";
@@ -15,7 +17,7 @@ import { createStandard, recordCalibration, signCalibration } from "./modules/st
 import { addTestPlan } from "./modules/test-plans/test-plans.ts";
 import { openWorkItem } from "./modules/work-items/work-items.ts";
 import { localDate } from "./platform/local-date.ts";
-import { type Actor, inTransaction, type Tx } from "./platform/transaction.ts";
+import { type Actor, inTransaction, newId, type Tx } from "./platform/transaction.ts";
 
 /**
  * Loads the demo shop through the same use cases that serve people, as the role that owns the tables and with the
@@ -50,6 +52,24 @@ export async function loadDemo(
     const worker = day.username;
     await onDay(day.at, worker, (tx) => day.work(tx));
   }
+  const yesterday = new Date(`${dateAfter(today, -1)}T21:45:00Z`);
+  await onDay(yesterday, "marguerite", (tx) => holdOneMeter(tx, scenario, yesterday));
+  await onDay(yesterday, null, (tx) =>
+    lookAgainAtMeters(
+      tx,
+      scenario.meters.map(({ id }) => id),
+    ),
+  );
+}
+
+/** One meter waits in the shop for a referee, and may not be touched. */
+async function holdOneMeter(tx: Tx, scenario: DemoScenario, by: Date): Promise<void> {
+  const meter = scenario.meters.find(
+    ({ state, events }) => state === "in-shop" && (events.at(-1)?.performedAt ?? by) < by,
+  );
+  if (meter === undefined) return;
+  const reason = "Referee test of complaint 26-0117: wait for the regulator's witness";
+  await placeMeterHold(tx, meter.id, { id: newId(), reason });
 }
 
 async function openTheBook(tx: Tx, scenario: DemoScenario): Promise<void> {

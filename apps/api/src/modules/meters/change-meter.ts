@@ -2,6 +2,7 @@ import type { NewMeter } from "@sealbook/contract/meters";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
+import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { shopToday } from "../../platform/shop-today.ts";
 import type { Tx } from "../../platform/transaction.ts";
 import { lookAgainAtMeters } from "../inventory-flags/inventory-flags.ts";
@@ -21,6 +22,7 @@ export async function changeMeter(
   await lockMeters(tx, [id]);
   const before = await findNameplate(tx, id);
   if (before === null) throw notFound("meter");
+  await refuseElsewhere(tx, { meterIds: [id] });
   const { version: current, ...was } = before;
   if (current !== version)
     throw new ProblemError("stale", "Someone changed this meter since you opened it.", { current: before });

@@ -3,6 +3,7 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { personRef } from "../../platform/person-ref.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
+import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { actorOf, type Source, type Tx } from "../../platform/transaction.ts";
 import {
   findHold,
@@ -38,6 +39,7 @@ export async function placeMeterHold(
   await lockMeters(tx, [meterId]);
   const meter = (await findMetersToMove(tx, [meterId])).get(meterId);
   if (meter === undefined) throw notFound("meter");
+  await refuseElsewhere(tx, { meterIds: [meterId] });
   if (meter.state === "disposed")
     throw refusedByRule("/id", `${meter.utilityNumber} is disposed of; there is nothing left to hold.`);
   const entryId = await writeEntry(tx, {

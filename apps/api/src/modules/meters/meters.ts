@@ -26,6 +26,7 @@ import { heldSentence } from "./plan-rows.ts";
 import { findSameNumber, findWholeMeter, insertMeters, placeKind } from "./store.ts";
 
 export type { NewMeterEvent } from "./event-store.ts";
+export { placeMeterHold } from "./holds.ts";
 export {
   type EventFault,
   judgeListedEvents,

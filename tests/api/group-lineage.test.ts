@@ -1,6 +1,8 @@
 import { moveMeters } from "@sealbook/api/modules/meters/meters";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
-import type { Lot, Scheme, Series } from "@sealbook/contract/sampling";
+import type { Lot } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
+import type { Series } from "@sealbook/contract/sampling-series";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";

@@ -1,7 +1,7 @@
 import { groupTasks } from "@sealbook/api/modules/groups/jobs";
 import { newId } from "@sealbook/api/platform/transaction";
 import type { Programme } from "@sealbook/contract/groups";
-import type { Scheme } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { pino } from "pino";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";

@@ -1,6 +1,6 @@
 import { newId } from "@sealbook/api/platform/transaction";
 import type { Programme } from "@sealbook/contract/groups";
-import type { Scheme } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";
 import {

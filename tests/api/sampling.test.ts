@@ -1,5 +1,7 @@
-import { newId } from "@sealbook/api/platform/transaction";
-import type { DrawUnit, Lot } from "@sealbook/contract/sampling";
+import { writeEntry } from "@sealbook/api/platform/ledger";
+import { inTransaction, newId } from "@sealbook/api/platform/transaction";
+import type { DrawUnit } from "@sealbook/contract/follow-up";
+import type { Lot } from "@sealbook/contract/sampling";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { drawSample } from "@sealbook/metrology/sampling/draw/draw-sample";
 import pg from "pg";
@@ -89,6 +91,11 @@ describe("a sampling scheme", () => {
     ],
     ["Form 1 with two limits", { plan: { ...inServiceScheme.plan, form: 1 } }, "malformed-request"],
     ["a profile that is not on record", { jurisdiction: "us-zz" }, "refused-by-rule"],
+    [
+      "a greatest lot below twice the least, between which no group could be split",
+      { ...inServiceScheme, lotSize: { min: 301, max: 600, standAloneFrom: null } },
+      "refused-by-rule",
+    ],
   ])("is refused with %s", async (_, over, problem) => {
     const reply = await bench.engineer.agent.post("/api/sampling-schemes").send({
       id: newId(),
@@ -272,6 +279,39 @@ describe("a draw", () => {
     );
     expect(rows[0]?.done_by_test_id).toBeNull();
     expect(rows[0]?.closed_reason).toContain("nobody waits for another");
+  });
+
+  it("names a meter of its list that has another number by now", async () => {
+    const { lot } = await bench.aShipment(await bench.aScheme(shipmentScheme), 20);
+    const listId = newId();
+    const { body: listed } = await bench.engineer.agent
+      .post(`/api/lots/${lot.id}/lists`)
+      .send({ id: listId, seed: { source: "system", announcement: null, notBefore: null }, repeats: null })
+      .expect(201);
+    const { rows } = await shop.admin.query<{ meter_id: string; utility_number: string }>(
+      "SELECT b.meter_id, m.utility_number FROM lot_member b JOIN meter m ON m.id = b.meter_id WHERE b.lot_id = $1",
+      [lot.id],
+    );
+    // All of them, so that whichever is drawn has another.
+    await inTransaction(shop.admin, null, async (tx) => {
+      const entryId = await writeEntry(tx, {
+        action: "lot.follow",
+        subjectType: "lot",
+        subjectId: lot.id,
+        payload: {},
+      });
+      await tx.query(
+        "UPDATE meter SET utility_number = 'X' || utility_number, entry_id = $2 WHERE id = ANY ($1)",
+        [rows.map(({ meter_id }) => meter_id), entryId],
+      );
+    });
+    expect(listed.state).toBe("listed");
+    const { body } = await bench.engineer.agent
+      .post(`/api/draw-lists/${listId}/draw`)
+      .send({ id: newId(), seed: null })
+      .expect(409);
+    expect(body.type).toBe("/problems/wrong-state");
+    expect(body.detail).toMatch(/^The list names meter N\d+, which has another utility number now/);
   });
 
   it("cannot be made with a seed that was on record before its list was published", async () => {

@@ -1,6 +1,7 @@
 import { decide } from "@sealbook/api/modules/sampling/sampling";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
-import type { Lot, Scheme } from "@sealbook/contract/sampling";
+import type { Lot } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { franceInServicePlans } from "@sealbook/metrology/sampling/attributes/france-in-service-plans";
 import type { PlanTable } from "@sealbook/metrology/sampling/attributes/plan-table";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";

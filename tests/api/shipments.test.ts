@@ -3,7 +3,8 @@ import { createPlace } from "@sealbook/api/modules/places/places";
 import { addShipmentMeters, type ShipmentRow } from "@sealbook/api/modules/shipments/shipments";
 import { writeEntry } from "@sealbook/api/platform/ledger";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
-import type { Lot, Scheme } from "@sealbook/contract/sampling";
+import type { Lot } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type TestApp, testApp } from "../support/app.ts";
 import {

@@ -1,5 +1,6 @@
 import { newId } from "@sealbook/api/platform/transaction";
-import type { Lot, Scheme } from "@sealbook/contract/sampling";
+import type { Lot } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type SignedIn, type TestApp, testApp, testPassword } from "../support/app.ts";

@@ -1,4 +1,5 @@
-import type { DrawUnit, Lot } from "@sealbook/contract/sampling";
+import type { DrawUnit } from "@sealbook/contract/follow-up";
+import type { Lot } from "@sealbook/contract/sampling";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { type SignedIn, type TestApp, testApp, testPassword } from "../support/app.ts";

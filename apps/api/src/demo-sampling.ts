@@ -1,4 +1,5 @@
-import type { DrawUnit, LotKind } from "@sealbook/contract/sampling";
+import type { DrawUnit } from "@sealbook/contract/follow-up";
+import type { LotKind } from "@sealbook/contract/lot-terms";
 import { instantAfter, weekday } from "@sealbook/database/demo/days";
 import type { DemoMeter } from "@sealbook/database/demo/meters";
 import { seededRandom } from "@sealbook/database/demo/random";

@@ -11,15 +11,11 @@ import {
   personRefSchema,
   reasonSchema,
 } from "./common.ts";
+import { unitStates } from "./follow-up.ts";
+import { lotOutcomes } from "./lot-terms.ts";
 import { operation } from "./operation.ts";
-import {
-  lotOutcomes,
-  lotSchema,
-  schemeRefSchema,
-  seedSchema,
-  seedTermsSchema,
-  unitStates,
-} from "./sampling.ts";
+import { lotSchema, seedSchema, seedTermsSchema } from "./sampling.ts";
+import { schemeRefSchema } from "./sampling-schemes.ts";
 
 // Groups in service: a programme forms the groups of a year from the inventory and samples each as a lot (sampling.ts).
 

@@ -1,6 +1,8 @@
 import { calculationOperations, listCalculations } from "./calculations.ts";
+import { correctiveActionOperations } from "./corrective-actions.ts";
 import { dueOperations } from "./due.ts";
 import { fileOperations } from "./files.ts";
+import { followUpOperations } from "./follow-up.ts";
 import { groupOperations } from "./groups.ts";
 import { importOperations } from "./imports.ts";
 import { inventoryFlagOperations } from "./inventory-flags.ts";
@@ -17,6 +19,8 @@ import { placeOperations } from "./places.ts";
 import { profileOperations } from "./profiles.ts";
 import { reportOperations } from "./reports.ts";
 import { samplingOperations } from "./sampling.ts";
+import { samplingSchemeOperations } from "./sampling-schemes.ts";
+import { samplingSeriesOperations } from "./sampling-series.ts";
 import { savedViewOperations } from "./saved-views.ts";
 import { searchOperations } from "./search.ts";
 import { servicePointOperations } from "./service-points.ts";
@@ -44,6 +48,10 @@ export const operations: readonly Operation[] = [
   ...dueOperations,
   ...importOperations,
   ...samplingOperations,
+  ...samplingSchemeOperations,
+  ...followUpOperations,
+  ...correctiveActionOperations,
+  ...samplingSeriesOperations,
   ...shipmentOperations,
   ...groupOperations,
   ...fileOperations,

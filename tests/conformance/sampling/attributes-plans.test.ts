@@ -308,8 +308,9 @@ describe("a plan table as data of a profile", () => {
 
   it("refuses an empty lot and a severity that the table does not have", () => {
     expect(findTablePlan(franceInServicePlans, 0, "normal")).toMatchObject({ reason: "lot-too-small" });
+    const { secondTry: _, ...withoutSecondTry } = franceInServicePlans;
     const normalOnly = planTableSchema.parse({
-      ...franceInServicePlans,
+      ...withoutSecondTry,
       rows: [{ lotMin: 1, lotMax: null, normal: { n: 10, ac: 1 } }],
     });
     expect(findTablePlan(normalOnly, 5, "tightened")).toMatchObject({ reason: "severity-not-available" });

@@ -1,4 +1,4 @@
-import type { Scheme } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import { addMembers, openLot, plan, publishList } from "../sampling/sampling.ts";
 import type { PartOfGroup } from "./parts-of.ts";

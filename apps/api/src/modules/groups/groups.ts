@@ -1,6 +1,7 @@
 import { Readable } from "node:stream";
+import { unitStateNames } from "@sealbook/contract/follow-up";
 import type { GroupYear, Programme, Pull } from "@sealbook/contract/groups";
-import { type SeedTerms, unitStateNames } from "@sealbook/contract/sampling";
+import type { SeedTerms } from "@sealbook/contract/sampling";
 import { type FormedGroups, formGroups } from "@sealbook/metrology/sampling/decision/form-groups";
 import { planLot } from "@sealbook/metrology/sampling/decision/plan-lot";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";

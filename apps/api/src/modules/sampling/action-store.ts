@@ -1,4 +1,5 @@
-import type { CorrectiveAction, LotKind } from "@sealbook/contract/sampling";
+import type { CorrectiveAction } from "@sealbook/contract/corrective-actions";
+import type { LotKind } from "@sealbook/contract/lot-terms";
 import { personRef } from "../../platform/person-ref.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { nameOf } from "./name-of.ts";

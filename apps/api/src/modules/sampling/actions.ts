@@ -1,4 +1,5 @@
-import type { CorrectiveAction, Lot } from "@sealbook/contract/sampling";
+import type { CorrectiveAction } from "@sealbook/contract/corrective-actions";
+import type { Lot } from "@sealbook/contract/sampling";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isForeignKeyViolation, isUniqueViolation } from "../../platform/database-errors.ts";

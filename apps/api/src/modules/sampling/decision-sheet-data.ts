@@ -1,14 +1,7 @@
-import {
-  type correctiveActionKinds,
-  correctiveActionNames,
-  type Decision,
-  type DrawUnit,
-  type Lot,
-  lotKindNames,
-  lotOutcomeNames,
-  seedSourceNames,
-  unitStateNames,
-} from "@sealbook/contract/sampling";
+import { type correctiveActionKinds, correctiveActionNames } from "@sealbook/contract/corrective-actions";
+import { type DrawUnit, unitStateNames } from "@sealbook/contract/follow-up";
+import { lotKindNames, lotOutcomeNames } from "@sealbook/contract/lot-terms";
+import { type Decision, type Lot, seedSourceNames } from "@sealbook/contract/sampling";
 import { Decimal } from "@sealbook/metrology/decimal";
 import { Fraction } from "@sealbook/metrology/fraction";
 import { readablePercent } from "@sealbook/metrology/judgement/readable-percent";

@@ -1,4 +1,5 @@
-import type { Decision, LotOutcome } from "@sealbook/contract/sampling";
+import type { LotOutcome } from "@sealbook/contract/lot-terms";
+import type { Decision } from "@sealbook/contract/sampling";
 import { ledgerEntryHash } from "@sealbook/evidence/ledger-entry";
 import { lotEvaluationSchema } from "@sealbook/metrology/sampling/decision/lot-evaluation-schema";
 import { personRef } from "../../platform/person-ref.ts";

@@ -1,4 +1,5 @@
-import type { Lot, LotOutcome } from "@sealbook/contract/sampling";
+import type { LotOutcome } from "@sealbook/contract/lot-terms";
+import type { Lot } from "@sealbook/contract/sampling";
 import { engineVersion } from "@sealbook/metrology/engine-version";
 import type { LotEvaluation } from "@sealbook/metrology/sampling/decision/lot-evaluation-schema";
 import type { Database } from "../../platform/database.ts";

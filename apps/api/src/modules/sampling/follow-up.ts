@@ -1,4 +1,5 @@
-import type { DrawUnit, Scheme } from "@sealbook/contract/sampling";
+import type { DrawUnit } from "@sealbook/contract/follow-up";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import type { AbsenceReason } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";

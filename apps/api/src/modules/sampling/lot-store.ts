@@ -1,4 +1,5 @@
-import type { dispositionNames, LotKind, LotOutcome, LotRow, LotState } from "@sealbook/contract/sampling";
+import type { dispositionNames, LotKind, LotOutcome, LotState } from "@sealbook/contract/lot-terms";
+import type { LotRow } from "@sealbook/contract/sampling";
 import { type LotPlan, lotPlanSchema } from "@sealbook/metrology/sampling/decision/lot-plan-schema";
 import { z } from "zod";
 import type { Source, Tx } from "../../platform/transaction.ts";

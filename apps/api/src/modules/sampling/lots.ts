@@ -1,4 +1,5 @@
-import type { Lot, LotRow, Scheme } from "@sealbook/contract/sampling";
+import type { Lot, LotRow } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { planLot, type SeveritiesOfLot } from "@sealbook/metrology/sampling/decision/plan-lot";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { listHash } from "@sealbook/metrology/sampling/draw/list-hash";

@@ -1,4 +1,4 @@
-import type { LotKind } from "@sealbook/contract/sampling";
+import type { LotKind } from "@sealbook/contract/lot-terms";
 import type { TestReason } from "@sealbook/contract/work-items";
 
 /** Why the meters of a lot are tested. */

@@ -1,4 +1,8 @@
+import * as correctiveActions from "@sealbook/contract/corrective-actions";
+import * as followUpOperations from "@sealbook/contract/follow-up";
 import * as operations from "@sealbook/contract/sampling";
+import * as schemeOperations from "@sealbook/contract/sampling-schemes";
+import * as seriesOperations from "@sealbook/contract/sampling-series";
 import type { FastifyInstance } from "fastify";
 import { contentDisposition } from "../../platform/content-disposition.ts";
 import { headToPrint } from "../../platform/log/head-to-print.ts";
@@ -15,9 +19,9 @@ import * as series from "./series.ts";
 
 export async function samplingRoutes(app: FastifyInstance): Promise<void> {
   const { database } = app;
-  serveRead(app, operations.listSchemes, ({ query }) => schemes.listSchemes(database, query));
-  serveRead(app, operations.getScheme, ({ params }) => schemes.getScheme(database, params.id));
-  serveWrite(app, operations.addScheme, (tx, { body }) => schemes.addScheme(tx, body));
+  serveRead(app, schemeOperations.listSchemes, ({ query }) => schemes.listSchemes(database, query));
+  serveRead(app, schemeOperations.getScheme, ({ params }) => schemes.getScheme(database, params.id));
+  serveWrite(app, schemeOperations.addScheme, (tx, { body }) => schemes.addScheme(tx, body));
 
   serveRead(app, operations.listLots, ({ query }) => lots.listLots(database, query));
   serveRead(app, operations.getLot, ({ params, actor }) => lots.getLot(reading(database), params.id, actor));
@@ -39,13 +43,13 @@ export async function samplingRoutes(app: FastifyInstance): Promise<void> {
       .send(bytes);
   });
   serveWrite(app, operations.drawFromList, (tx, { params, body }) => draws.draw(tx, params.id, body));
-  serveRead(app, operations.listDrawUnits, ({ params }) =>
+  serveRead(app, followUpOperations.listDrawUnits, ({ params }) =>
     sampleOfLot.listDrawUnits(reading(database), params.id),
   );
-  serveWrite(app, operations.recordDrawEvents, (tx, { params, body }) =>
+  serveWrite(app, followUpOperations.recordDrawEvents, (tx, { params, body }) =>
     followUp.recordEvents(tx, params.id, body.events),
   );
-  serveWrite(app, operations.takeBackDrawEvent, (tx, { params, body }) =>
+  serveWrite(app, followUpOperations.takeBackDrawEvent, (tx, { params, body }) =>
     followUp.takeBackEvent(tx, params.id, body),
   );
   serveRead(app, operations.evaluateLot, ({ params }) => sampleOfLot.evaluate(reading(database), params.id));
@@ -71,21 +75,21 @@ export async function samplingRoutes(app: FastifyInstance): Promise<void> {
     lots.withdraw(tx, params.id, version, body.reason),
   );
 
-  serveRead(app, operations.listCorrectiveActions, ({ query }) =>
+  serveRead(app, correctiveActions.listCorrectiveActions, ({ query }) =>
     actions.listCorrectiveActions(database, query),
   );
-  serveWrite(app, operations.addCorrectiveAction, (tx, { params, body }) =>
+  serveWrite(app, correctiveActions.addCorrectiveAction, (tx, { params, body }) =>
     actions.addCorrectiveAction(tx, params.id, body),
   );
-  serveWrite(app, operations.changeCorrectiveAction, (tx, { params, body, version }) =>
+  serveWrite(app, correctiveActions.changeCorrectiveAction, (tx, { params, body, version }) =>
     actions.changeCorrectiveAction(tx, params.id, version, body),
   );
   serveWrite(app, operations.closeGroup, (tx, { params, body, version }) =>
     lots.closeGroup(tx, params.id, version, body.reason),
   );
 
-  serveRead(app, operations.getSeries, ({ query }) =>
+  serveRead(app, seriesOperations.getSeries, ({ query }) =>
     series.getSeries(reading(database), query.series, query.schemeCode),
   );
-  serveWrite(app, operations.addSwitchingEvent, (tx, { body }) => series.addSwitchingEvent(tx, body));
+  serveWrite(app, seriesOperations.addSwitchingEvent, (tx, { body }) => series.addSwitchingEvent(tx, body));
 }

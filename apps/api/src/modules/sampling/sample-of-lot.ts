@@ -1,4 +1,5 @@
-import type { DrawUnit, Scheme } from "@sealbook/contract/sampling";
+import type { DrawUnit } from "@sealbook/contract/follow-up";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { evaluateLot } from "@sealbook/metrology/sampling/decision/evaluate-lot";
 import type { LotEvaluation } from "@sealbook/metrology/sampling/decision/lot-evaluation-schema";
 import { notFound, ProblemError } from "../../platform/problem-error.ts";

@@ -1,5 +1,6 @@
+import type { DrawUnit, UnitState } from "@sealbook/contract/follow-up";
+import type { LotKind } from "@sealbook/contract/lot-terms";
 import { untestableReasonNames } from "@sealbook/contract/meter-tests";
-import type { DrawUnit, LotKind, UnitState } from "@sealbook/contract/sampling";
 import { wholeMonthsBetween } from "@sealbook/metrology/calendar/whole-months-between";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
 import type { SampledPlace } from "@sealbook/metrology/sampling/decision/sampled-place";

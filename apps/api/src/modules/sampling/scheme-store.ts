@@ -1,4 +1,4 @@
-import type { Scheme } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { samplingSchemeSchema } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { personRef } from "../../platform/person-ref.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";

@@ -1,4 +1,4 @@
-import type { Scheme } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { canonicalJson } from "@sealbook/evidence/canonical-json";
 import { planLot } from "@sealbook/metrology/sampling/decision/plan-lot";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";

@@ -1,4 +1,4 @@
-import type { LotOutcome, LotState } from "@sealbook/contract/sampling";
+import type { LotOutcome, LotState } from "@sealbook/contract/lot-terms";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { nameOf } from "./name-of.ts";
 

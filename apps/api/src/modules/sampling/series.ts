@@ -1,4 +1,5 @@
-import type { Scheme, Series } from "@sealbook/contract/sampling";
+import type { Scheme } from "@sealbook/contract/sampling-schemes";
+import type { Series } from "@sealbook/contract/sampling-series";
 import type { SeveritiesOfLot } from "@sealbook/metrology/sampling/decision/plan-lot";
 import {
   type ReplayedSeries,

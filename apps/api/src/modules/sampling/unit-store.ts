@@ -1,4 +1,4 @@
-import type { drawEventKinds } from "@sealbook/contract/sampling";
+import type { drawEventKinds } from "@sealbook/contract/follow-up";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { erasedText } from "../../platform/personal-values.ts";
 import type { Source } from "../../platform/transaction.ts";

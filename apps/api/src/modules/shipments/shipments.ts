@@ -1,5 +1,6 @@
+import type { DrawUnit } from "@sealbook/contract/follow-up";
 import { meterStateNames } from "@sealbook/contract/meters";
-import type { DrawUnit, Lot } from "@sealbook/contract/sampling";
+import type { Lot } from "@sealbook/contract/sampling";
 import type { shipmentRefusals } from "@sealbook/contract/shipments";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
 import { isDoneWith } from "@sealbook/metrology/life-cycle/legal-moves";

@@ -1,4 +1,5 @@
-import { closeGroup, dispositionNames, type Lot } from "@sealbook/contract/sampling";
+import { dispositionNames } from "@sealbook/contract/lot-terms";
+import { closeGroup, type Lot } from "@sealbook/contract/sampling";
 import { type FormEvent, useState } from "react";
 import { useMay } from "../../api/use-may.ts";
 import { useSubmission } from "../../api/use-submission.ts";

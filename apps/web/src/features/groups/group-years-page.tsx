@@ -1,4 +1,4 @@
-import { listSchemes } from "@sealbook/contract/sampling";
+import { listSchemes } from "@sealbook/contract/sampling-schemes";
 import { useQuery } from "@tanstack/react-query";
 import { operationOptions } from "../../api/operation-options.ts";
 import { PageHeader } from "../../ui/page-header.tsx";

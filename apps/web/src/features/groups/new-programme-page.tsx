@@ -1,5 +1,5 @@
 import { createProgramme } from "@sealbook/contract/groups";
-import { listSchemes } from "@sealbook/contract/sampling";
+import { listSchemes } from "@sealbook/contract/sampling-schemes";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";

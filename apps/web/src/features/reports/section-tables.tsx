@@ -1,5 +1,5 @@
+import { lotKindNames, lotOutcomeNames } from "@sealbook/contract/lot-terms";
 import { type Report, type ReportBody, untestableName } from "@sealbook/contract/reports";
-import { lotKindNames, lotOutcomeNames } from "@sealbook/contract/sampling";
 import { samplingCharacteristicNames } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { Link } from "@tanstack/react-router";
 import { useMay } from "../../api/use-may.ts";

@@ -1,4 +1,4 @@
-import { type CorrectiveAction, listCorrectiveActions } from "@sealbook/contract/sampling";
+import { type CorrectiveAction, listCorrectiveActions } from "@sealbook/contract/corrective-actions";
 import { Link } from "@tanstack/react-router";
 import { useState } from "react";
 import { useMay } from "../../api/use-may.ts";

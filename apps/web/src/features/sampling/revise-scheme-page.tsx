@@ -1,4 +1,4 @@
-import { getScheme } from "@sealbook/contract/sampling";
+import { getScheme } from "@sealbook/contract/sampling-schemes";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { operationOptions } from "../../api/operation-options.ts";
 import { useRouteParam } from "../../ui/use-route-param.ts";

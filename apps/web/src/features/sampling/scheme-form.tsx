@@ -1,4 +1,4 @@
-import { addScheme, type Scheme } from "@sealbook/contract/sampling";
+import { addScheme, type Scheme } from "@sealbook/contract/sampling-schemes";
 import type { SamplingScheme, SchemePreset } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";

@@ -1,4 +1,4 @@
-import { listSchemes } from "@sealbook/contract/sampling";
+import { listSchemes } from "@sealbook/contract/sampling-schemes";
 import { samplingCharacteristicNames } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { Link } from "@tanstack/react-router";
 import { useMay } from "../../api/use-may.ts";

@@ -1,4 +1,4 @@
-import { getScheme } from "@sealbook/contract/sampling";
+import { getScheme } from "@sealbook/contract/sampling-schemes";
 import {
   absenceReasonNames,
   samplingCharacteristicNames,

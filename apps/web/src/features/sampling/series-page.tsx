@@ -1,4 +1,4 @@
-import { getSeries } from "@sealbook/contract/sampling";
+import { getSeries } from "@sealbook/contract/sampling-series";
 import { samplingCharacteristicNames } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { useState } from "react";

@@ -1,4 +1,4 @@
-import type { Series } from "@sealbook/contract/sampling";
+import type { Series } from "@sealbook/contract/sampling-series";
 import { LocalInstant } from "../../trade/local-instant.tsx";
 import { OutcomeMark } from "../../trade/lots/outcome-mark.tsx";
 import { PersonName } from "../../trade/person-name.tsx";

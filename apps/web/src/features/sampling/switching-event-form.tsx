@@ -1,4 +1,4 @@
-import { addSwitchingEvent, type Series } from "@sealbook/contract/sampling";
+import { addSwitchingEvent, type Series } from "@sealbook/contract/sampling-series";
 import {
   type SamplingCharacteristic,
   samplingCharacteristicNames,

@@ -1,4 +1,5 @@
-import { dispositionNames, type Lot } from "@sealbook/contract/sampling";
+import { dispositionNames } from "@sealbook/contract/lot-terms";
+import type { Lot } from "@sealbook/contract/sampling";
 import { useState } from "react";
 import { useMay } from "../../api/use-may.ts";
 import { Button } from "../../ui/button.tsx";

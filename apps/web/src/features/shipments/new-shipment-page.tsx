@@ -1,5 +1,5 @@
 import { listMeterTypes } from "@sealbook/contract/meter-types";
-import { listSchemes } from "@sealbook/contract/sampling";
+import { listSchemes } from "@sealbook/contract/sampling-schemes";
 import { createShipment } from "@sealbook/contract/shipments";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";

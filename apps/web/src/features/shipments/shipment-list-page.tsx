@@ -1,4 +1,5 @@
-import { listLots, lotStateNames, lotStates } from "@sealbook/contract/sampling";
+import { lotStateNames, lotStates } from "@sealbook/contract/lot-terms";
+import { listLots } from "@sealbook/contract/sampling";
 import { Link } from "@tanstack/react-router";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";

@@ -1,4 +1,4 @@
-import { type CorrectiveAction, correctiveActionNames } from "@sealbook/contract/sampling";
+import { type CorrectiveAction, correctiveActionNames } from "@sealbook/contract/corrective-actions";
 import type { Column } from "../../ui/data-table.tsx";
 import { StatusMark } from "../../ui/status-mark.tsx";
 import { PersonName } from "../person-name.tsx";

@@ -1,4 +1,5 @@
-import type { CorrectiveAction, Lot } from "@sealbook/contract/sampling";
+import type { CorrectiveAction } from "@sealbook/contract/corrective-actions";
+import type { Lot } from "@sealbook/contract/sampling";
 import { type ReactNode, useState } from "react";
 import { useMay } from "../../api/use-may.ts";
 import { useShop } from "../../api/use-shop.ts";

@@ -2,8 +2,8 @@ import {
   addCorrectiveAction,
   correctiveActionKinds,
   correctiveActionNames,
-  type Lot,
-} from "@sealbook/contract/sampling";
+} from "@sealbook/contract/corrective-actions";
+import type { Lot } from "@sealbook/contract/sampling";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
 import { useSubmission } from "../../api/use-submission.ts";

@@ -1,4 +1,4 @@
-import type { DrawEvent, DrawUnit } from "@sealbook/contract/sampling";
+import type { DrawEvent, DrawUnit } from "@sealbook/contract/follow-up";
 
 /**
  * Whether a follow-up is offered for taking back: the last one of its meter that stands. A spare that was called up goes

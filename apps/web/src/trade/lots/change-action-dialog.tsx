@@ -2,7 +2,7 @@ import {
   type CorrectiveAction,
   changeCorrectiveAction,
   correctiveActionSchema,
-} from "@sealbook/contract/sampling";
+} from "@sealbook/contract/corrective-actions";
 import { type FormEvent, useState } from "react";
 import { useSubmission } from "../../api/use-submission.ts";
 import { Button } from "../../ui/button.tsx";

@@ -1,11 +1,5 @@
-import {
-  type Decision,
-  decideLot,
-  evaluateLot,
-  getDecisionSheet,
-  type Lot,
-  lotOutcomeNames,
-} from "@sealbook/contract/sampling";
+import { lotOutcomeNames } from "@sealbook/contract/lot-terms";
+import { type Decision, decideLot, evaluateLot, getDecisionSheet, type Lot } from "@sealbook/contract/sampling";
 import { useQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";

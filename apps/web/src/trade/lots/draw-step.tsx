@@ -1,11 +1,4 @@
-import {
-  type DrawList,
-  drawFromList,
-  getCandidates,
-  type Lot,
-  listCandidates,
-  seedSourceNames,
-} from "@sealbook/contract/sampling";
+import { type DrawList, drawFromList, getCandidates, type Lot, listCandidates, seedSourceNames } from "@sealbook/contract/sampling";
 import { Link } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";

@@ -1,4 +1,4 @@
-import type { DrawUnit } from "@sealbook/contract/sampling";
+import type { DrawUnit } from "@sealbook/contract/follow-up";
 import {
   type AbsenceReason,
   absenceReasonNames,

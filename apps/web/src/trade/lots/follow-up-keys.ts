@@ -1,4 +1,4 @@
-import type { DrawUnit, drawEventKinds } from "@sealbook/contract/sampling";
+import type { DrawUnit, drawEventKinds } from "@sealbook/contract/follow-up";
 
 /** What people say about a drawn meter; calling up a spare is the service's own. */
 export type FollowUpKind = Exclude<(typeof drawEventKinds)[number], "called-up">;

@@ -1,4 +1,5 @@
-import { dispositionNames, type LotRow } from "@sealbook/contract/sampling";
+import { dispositionNames } from "@sealbook/contract/lot-terms";
+import type { LotRow } from "@sealbook/contract/sampling";
 import { Link } from "@tanstack/react-router";
 import type { Column } from "../../ui/data-table.tsx";
 import { LocalInstant } from "../local-instant.tsx";

@@ -1,4 +1,5 @@
-import { type Lot, lotKindNames } from "@sealbook/contract/sampling";
+import { lotKindNames } from "@sealbook/contract/lot-terms";
+import type { Lot } from "@sealbook/contract/sampling";
 import { Link } from "@tanstack/react-router";
 import { useEffect, useRef, useState } from "react";
 import { useMay } from "../../api/use-may.ts";

@@ -1,4 +1,4 @@
-import type { LotKind } from "@sealbook/contract/sampling";
+import type { LotKind } from "@sealbook/contract/lot-terms";
 import { paths } from "../../paths.ts";
 
 /** Address of a lot's page: shipments and groups in service each have their own. */

@@ -1,4 +1,4 @@
-import { type LotState, lotStateNames } from "@sealbook/contract/sampling";
+import { type LotState, lotStateNames } from "@sealbook/contract/lot-terms";
 import { StatusMark, type StatusTone } from "../../ui/status-mark.tsx";
 
 const tones: Record<LotState, StatusTone> = {

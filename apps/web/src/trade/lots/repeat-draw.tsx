@@ -1,4 +1,5 @@
-import { type DrawList, getCandidates, type Lot, listDrawUnits } from "@sealbook/contract/sampling";
+import { listDrawUnits } from "@sealbook/contract/follow-up";
+import { type DrawList, getCandidates, type Lot } from "@sealbook/contract/sampling";
 import { useMutation } from "@tanstack/react-query";
 import { call } from "../../api/call.ts";
 import { Button } from "../../ui/button.tsx";

@@ -1,10 +1,5 @@
-import {
-  type DrawEvent,
-  type DrawUnit,
-  type Lot,
-  listDrawUnits,
-  recordDrawEvents,
-} from "@sealbook/contract/sampling";
+import { type DrawEvent, type DrawUnit, listDrawUnits, recordDrawEvents } from "@sealbook/contract/follow-up";
+import type { Lot } from "@sealbook/contract/sampling";
 import type { AbsenceReason } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { useQuery } from "@tanstack/react-query";
 import { type KeyboardEvent, useEffect, useRef, useState } from "react";

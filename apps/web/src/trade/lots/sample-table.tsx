@@ -1,4 +1,4 @@
-import { type DrawEvent, type DrawUnit, drawEventNames } from "@sealbook/contract/sampling";
+import { type DrawEvent, type DrawUnit, drawEventNames } from "@sealbook/contract/follow-up";
 import {
   absenceReasonNames,
   type SamplingCharacteristic,

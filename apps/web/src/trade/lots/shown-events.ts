@@ -1,4 +1,4 @@
-import type { DrawEvent } from "@sealbook/contract/sampling";
+import type { DrawEvent } from "@sealbook/contract/follow-up";
 
 /** The follow-ups of a meter that a table shows: the last one that stands and all that were taken back, oldest first. */
 export function shownEvents<Event extends Pick<DrawEvent, "takenBack">>(events: readonly Event[]): Event[] {

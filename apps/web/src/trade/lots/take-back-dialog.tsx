@@ -2,9 +2,9 @@ import {
   type DrawEvent,
   type DrawUnit,
   drawEventNames,
-  type Lot,
   takeBackDrawEvent,
-} from "@sealbook/contract/sampling";
+} from "@sealbook/contract/follow-up";
+import type { Lot } from "@sealbook/contract/sampling";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
 import { useSubmission } from "../../api/use-submission.ts";

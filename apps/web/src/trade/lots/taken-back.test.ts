@@ -1,4 +1,4 @@
-import type { DrawEvent } from "@sealbook/contract/sampling";
+import type { DrawEvent } from "@sealbook/contract/follow-up";
 import { describe, expect, it } from "vitest";
 import { canTakeBack } from "./can-take-back.ts";
 import { shownEvents } from "./shown-events.ts";

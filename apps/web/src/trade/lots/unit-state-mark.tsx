@@ -1,4 +1,4 @@
-import { type UnitState, unitStateNames } from "@sealbook/contract/sampling";
+import { type UnitState, unitStateNames } from "@sealbook/contract/follow-up";
 import { StatusMark, type StatusTone } from "../../ui/status-mark.tsx";
 
 const tones: Record<UnitState, StatusTone> = {

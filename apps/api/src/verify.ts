@@ -1,6 +1,9 @@
+import { createReadStream } from "node:fs";
 import { readFile } from "node:fs/promises";
+import { createInterface } from "node:readline";
 import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
+import { type CheckedExport, checkLogExport } from "@sealbook/evidence/log-export";
 import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
 import pg from "pg";
 import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
@@ -10,10 +13,13 @@ import { type OutsideHead, type Verified, verifyLog } from "./platform/log/verif
 import { verifyRows } from "./platform/log/verify-rows.ts";
 
 const usage = `Usage: verify [--head FILE] [--key KEY]...
+       verify --export FILE [--head FILE] [--key KEY]...
 
 Holds every row on record against the hash that was logged of it, every ledger entry against its leaf in the log, the
 log against its heads, and the heads against their signatures. The database is the one that DATABASE_URL names, else the embedded one.
 
+  --export FILE  checks an export of the log instead, without a database: the entries and the heads over them. The rows
+               are not in it, so it cannot tell whether they still are what the entries wrote.
   --head FILE  a signed head of this log that was kept elsewhere
   --key KEY    public key of the log that was kept elsewhere, name+id+key; more than one where the key changed.
                Without it, the keys that the ledger itself names are believed.
@@ -88,12 +94,56 @@ function sentencesOf(verified: VerifiedBook, outside: OutsideHead | null): strin
   return lines;
 }
 
+/**
+ * Checks an export of the log and says in sentences what was found and what cannot be known.
+ *
+ * @param path of the export
+ */
+export async function verifyExport(
+  path: string,
+  outside: OutsideHead | null,
+  keys: readonly NoteKey[],
+): Promise<{ checked: CheckedExport; lines: string[] }> {
+  const text = createInterface({
+    input: createReadStream(path, "utf8"),
+    crlfDelay: Number.POSITIVE_INFINITY,
+  });
+  const checked = await checkLogExport(text, { trusted: keys, outside: outside?.note ?? null });
+  const { findings, origin, leaves, head, outsideSize } = checked;
+  const lines = [
+    `${leaves} leaves of the log ${origin ?? "without a name"} were held against their entries.`,
+    head === null
+      ? "No signed head leads to them."
+      : `The newest signed head that they lead to holds ${head.size} entries.`,
+    ...(outsideSize === null ? [] : [`The head held outside, of ${outsideSize} entries, agrees.`]),
+    ...findings.map(({ name, sentence }) => `${name}: ${sentence}`),
+    findings.length === 0 ? "Everything agrees." : `${findings.length} things do not agree.`,
+    "",
+    "What this cannot know:",
+    "- Whether the rows in the database are still what these entries wrote: verify looks there with the database alone.",
+  ];
+  if (outside === null) {
+    lines.push(
+      "- No head held outside was given. Whoever has the key can have made all of it anew: give a head that was kept",
+      "  elsewhere with --head.",
+    );
+  }
+  if (keys.length === 0) {
+    lines.push("- The key was taken from the export itself: give the one you hold with --key.");
+  }
+  lines.push("- Whether something that happened was never recorded.");
+  return { checked, lines };
+}
+
 async function main(commandArguments: readonly string[]): Promise<number> {
   let outside: OutsideHead | null = null;
+  let exported: string | undefined;
+  let keys: NoteKey[] = [];
   try {
     const { values } = parseArgs({
       args: [...commandArguments],
       options: {
+        export: { type: "string" },
         head: { type: "string" },
         key: { type: "string", multiple: true },
         help: { type: "boolean" },
@@ -103,12 +153,24 @@ async function main(commandArguments: readonly string[]): Promise<number> {
       process.stdout.write(usage);
       return 0;
     }
-    const keys = (values.key ?? []).map(keyIn);
+    keys = (values.key ?? []).map(keyIn);
+    exported = values.export;
     if (values.head !== undefined) outside = { note: await readFile(values.head, "utf8"), keys };
-    else if (keys.length > 0) throw new Error("--key belongs to a head held outside: give one with --head.");
+    else if (keys.length > 0 && exported === undefined)
+      throw new Error("--key belongs to a head held outside: give one with --head.");
   } catch (error) {
     process.stderr.write(`${(error as Error).message}\n\n${usage}`);
     return 2;
+  }
+  if (exported !== undefined) {
+    try {
+      const { checked, lines } = await verifyExport(exported, outside, keys);
+      process.stdout.write(`${lines.join("\n")}\n`);
+      return checked.findings.length === 0 ? 0 : 1;
+    } catch (error) {
+      process.stderr.write(`The export could not be looked at: ${(error as Error).message}\n`);
+      return 2;
+    }
   }
   const config = readConfig();
   const embedded =

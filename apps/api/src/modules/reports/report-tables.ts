@@ -101,13 +101,17 @@ function divisionTables(
     {
       name: `${name}, classes`,
       title: `${title}: accuracy classes`,
-      note: `Percent registration, rounded to ${body.summary.layout.places} decimal half away from zero before it is counted. Outside limits is counted apart, unrounded.`,
+      note: `Percent registration ${body.summary.layout.asFoundOnly ? "as found" : "as found and as left"}, rounded to ${body.summary.layout.places === 1 ? "one decimal" : `${body.summary.layout.places} decimals`} half away from zero before it is counted. Outside limits is counted apart, unrounded.`,
       isWide: true,
       headings: ["Row", "Load", "Outside limits", ...body.summary.layout.classes.map(({ label }) => label)],
       rows: rows.flatMap((row) =>
         row.measures.map((measure) => [
           rowName(row.key),
-          text(`${measureNames[measure.measure]}, ${summaryPassNames[measure.pass]}`),
+          text(
+            body.summary.layout.asFoundOnly
+              ? measureNames[measure.measure]
+              : `${measureNames[measure.measure]}, ${summaryPassNames[measure.pass]}`,
+          ),
           count(measure.outsideLimits),
           ...measure.classes.map(count),
         ]),

@@ -3,6 +3,7 @@ import {
   listReportedTests,
   measureNames,
   type Report,
+  type ReportedTestRow,
   summaryRowName,
   untestableName,
 } from "@sealbook/contract/reports";
@@ -15,6 +16,7 @@ import { operationOptions } from "../../api/operation-options.ts";
 import { useMay } from "../../api/use-may.ts";
 import { paths } from "../../paths.ts";
 import { PagedTable } from "../../trade/paged-table.tsx";
+import { RegistrationPercent } from "../../trade/registration-percent.tsx";
 import { VerdictMark } from "../../trade/verdict-mark.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
@@ -84,9 +86,10 @@ export function ReportedTestsPage() {
             ),
           },
           ...measures.map((measure) => ({
-            heading: measureNames[measure],
+            heading: `${measureNames[measure]}, %`,
+            isNumeric: true,
             isNarrowHidden: measure !== "average",
-            decimal: (test: { [Name in (typeof measures)[number]]: string | null }) => test[measure],
+            cell: (test: ReportedTestRow) => <RegistrationPercent value={test[measure]} places={3} />,
           })),
           {
             heading: "Test before",

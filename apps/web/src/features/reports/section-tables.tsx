@@ -105,7 +105,7 @@ export function LotTables({ body }: { body: ReportBody }) {
                   cell: ({ one }) => samplingCharacteristicNames[one.characteristic],
                 },
                 { heading: "Inspection", cell: ({ one }) => one.severity },
-                { heading: "Plan", isMediumHidden: true, cell: ({ one }) => one.plan },
+                { heading: "Plan", isMediumHidden: true, isNowrap: true, cell: ({ one }) => one.plan },
                 { heading: "n", isNumeric: true, cell: ({ one }) => one.n },
                 { heading: "Counted", isNumeric: true, isNarrowHidden: true, cell: ({ one }) => one.counted },
                 { heading: "Nonconforming", isNumeric: true, cell: ({ one }) => one.nonconforming },

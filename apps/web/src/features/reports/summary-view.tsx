@@ -1,3 +1,4 @@
+import "./summary-view.css";
 import {
   measureNames,
   type Report,
@@ -26,6 +27,16 @@ const counted: readonly { figure: RowFigure; heading: string; isNarrowHidden?: b
   { figure: "late", heading: "Late entries", isNarrowHidden: true },
 ];
 
+const rowHeadings = {
+  all: "Whole",
+  type: "Type",
+  reason: "Reason",
+  phase: "Phase",
+  "test-period": "Test period",
+  "type-and-test-period": "Type and test period",
+  standard: "Standard",
+} as const;
+
 /** The tests of a period, divided as one chooses, and their accuracy classes at one load. */
 export function SummaryView({ report }: { report: Report }) {
   const [search, change] = useSearchText();
@@ -45,8 +56,9 @@ export function SummaryView({ report }: { report: Report }) {
   const shown = dimension === "all" || whole === undefined ? rows : [...rows, whole];
   const isWhole = (row: SummaryRow) => dimension !== "all" && row === whole;
   const named: Column<SummaryRow> = {
-    heading: "Row",
+    heading: rowHeadings[dimension],
     isRowHeader: true,
+    isNowrap: true,
     cell: (row) => (isWhole(row) ? "All tests" : rowName(row)),
   };
   const link = (row: SummaryRow, count: number, figure: string, says: string) => (
@@ -96,39 +108,41 @@ export function SummaryView({ report }: { report: Report }) {
             ]}
           />
           {load === undefined ? null : (
-            <DataTable
-              caption={`${summaryDimensionNames[dimension]}: ${load.label}, percent registration`}
-              isCaptionHidden={false}
-              rows={shown}
-              rowKey={(row) => (isWhole(row) ? "whole" : row.key)}
-              columns={[
-                named,
-                {
-                  heading: "Outside limits",
-                  isNumeric: true,
-                  cell: (row) =>
-                    link(
-                      row,
-                      measureOf(row, load.value)?.outsideLimits ?? 0,
-                      `${load.value}/outsideLimits`,
-                      "outside limits",
-                    ),
-                },
-                ...summary.layout.classes.map(
-                  ({ key, label }, place): Column<SummaryRow> => ({
-                    heading: label,
+            <div className="report-classes">
+              <DataTable
+                caption={`${summaryDimensionNames[dimension]}: ${load.label}, percent registration`}
+                isCaptionHidden={false}
+                rows={shown}
+                rowKey={(row) => (isWhole(row) ? "whole" : row.key)}
+                columns={[
+                  named,
+                  {
+                    heading: "Outside limits",
                     isNumeric: true,
                     cell: (row) =>
                       link(
                         row,
-                        measureOf(row, load.value)?.classes[place] ?? 0,
-                        `${load.value}/${key}`,
-                        label,
+                        measureOf(row, load.value)?.outsideLimits ?? 0,
+                        `${load.value}/outsideLimits`,
+                        "outside limits",
                       ),
-                  }),
-                ),
-              ]}
-            />
+                  },
+                  ...summary.layout.classes.map(
+                    ({ key, label }, place): Column<SummaryRow> => ({
+                      heading: label,
+                      isNumeric: true,
+                      cell: (row) =>
+                        link(
+                          row,
+                          measureOf(row, load.value)?.classes[place] ?? 0,
+                          `${load.value}/${key}`,
+                          label,
+                        ),
+                    }),
+                  ),
+                ]}
+              />
+            </div>
           )}
         </>
       )}

@@ -107,7 +107,7 @@ describe("the find box", () => {
   it("lists what matches when the number is not a whole one, and offers to add what is not there", async () => {
     const { context, page } = await deskOf("ines");
     await page.keyboard.press("Escape");
-    await page.getByLabel("Find a meter by number or serial").fill("no-such-number");
+    await page.getByRole("combobox", { name: /^Find a meter/ }).fill("no-such-number");
     await page.keyboard.press("Enter");
     await page.getByText("No meter matches.").waitFor();
     expect(new URL(page.url()).searchParams.get("q")).toBe("no-such-number");

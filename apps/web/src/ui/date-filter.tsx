@@ -1,5 +1,5 @@
-import { useState } from "react";
 import { DateField } from "./date-field.tsx";
+import { useTypedFilter } from "./use-typed-filter.ts";
 
 const datePattern = /^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$/;
 
@@ -14,17 +14,13 @@ export function DateFilter({
   value: string;
   onChange: (date: string) => void;
 }) {
-  const [typed, setTyped] = useState(value);
+  const [typed, type] = useTypedFilter(value, (text) => datePattern.test(text), onChange);
   return (
     <DateField
       label={label}
       optional
       value={typed}
-      onChange={(text) => {
-        const next = text.trim();
-        setTyped(next);
-        if (next === "" || datePattern.test(next)) onChange(next);
-      }}
+      onChange={type}
       error={typed.length === 10 && !datePattern.test(typed) ? "Write a date such as 2026-03-02." : undefined}
     />
   );

@@ -27,20 +27,21 @@ export interface DueRange {
 
 type Bind = (value: unknown) => string;
 
-/** What falls due of one kind: its rows, its date and its key in SQL. List and calendar read the same. */
+/** What falls due of one kind in SQL: which rows, their date and key, and what is shown of them. */
 interface DuePart {
   readonly kind: DueKind;
-  readonly columns: string;
-  readonly from: string;
+  /** Tables that decide which rows: list and calendar read the same. */
+  readonly tables: string;
   readonly dueOn: string;
   readonly id: string;
   readonly conditions: readonly string[];
+  /** What is shown of the rows that a page holds, and the tables that it stands in, beside their keys k (due_on, id). */
+  readonly columns: string;
+  readonly shownTables: string;
 }
 
 /** On one day, in this order. */
 const kindOrder: readonly DueKind[] = ["periodic", "sample", "asked", "standard"];
-
-const meterTables = "JOIN place p ON p.id = m.place_id LEFT JOIN service_point v ON v.id = m.place_id";
 
 /**
  * The kinds that a filter leaves, each with its conditions.
@@ -56,12 +57,13 @@ function partsOf(filter: DueFilter, today: string, bind: Bind): DuePart[] {
     filter.assigneeId === undefined ? null : `w.assignee_id = ${bind(filter.assigneeId)}::uuid`,
     filter.unassigned === undefined ? null : "w.assignee_id IS NULL",
   ].filter((condition) => condition !== null);
+  const whereabouts = (meterId: string) =>
+    atPlace.length === 0
+      ? ""
+      : `JOIN meter m ON m.id = ${meterId} ${filter.area ? "JOIN service_point v ON v.id = m.place_id" : ""}`;
   const work = (kind: "sample" | "asked"): DuePart => ({
     kind,
-    columns: `w.id, m.utility_number AS name, m.id AS meter_id, w.reason, w.note, ${placeWords("p")} AS place,
-      w.assignee_id, n.value AS assignee_name, w.version`,
-    from: `work_item w JOIN meter m ON m.id = w.meter_id ${meterTables}
-      LEFT JOIN account a ON a.id = w.assignee_id LEFT JOIN personal_value n ON n.id = a.name_id`,
+    tables: `work_item w ${whereabouts("w.meter_id")}`,
     dueOn: "coalesce(w.due_on, 'infinity')",
     id: "w.id",
     conditions: [
@@ -71,15 +73,15 @@ function partsOf(filter: DueFilter, today: string, bind: Bind): DuePart[] {
       ...atPlace,
       ...taken,
     ],
+    columns: `m.utility_number AS name, m.id AS meter_id, w.reason, w.note, ${placeWords("p")} AS place, w.assignee_id,
+      n.value AS assignee_name, w.version`,
+    shownTables: `JOIN work_item w ON w.id = k.id JOIN meter m ON m.id = w.meter_id JOIN place p ON p.id = m.place_id
+      LEFT JOIN account a ON a.id = w.assignee_id LEFT JOIN personal_value n ON n.id = a.name_id`,
   });
   const parts: DuePart[] = [
     {
       kind: "periodic",
-      columns: `m.id, m.utility_number AS name, m.id AS meter_id, 'periodic' AS reason, coalesce(i.source, '') AS note,
-        ${placeWords("p")} AS place, NULL::uuid AS assignee_id, NULL AS assignee_name, NULL::integer AS version`,
-      from: `meter_standing s JOIN meter m ON m.id = s.meter_id ${meterTables}
-        CROSS JOIN (SELECT home_jurisdiction FROM shop) h
-        LEFT JOIN test_interval i ON i.type_id = m.type_id AND i.jurisdiction = coalesce(v.jurisdiction, h.home_jurisdiction)`,
+      tables: `meter_standing s ${whereabouts("s.meter_id")}`,
       dueOn: "s.due_on",
       id: "s.meter_id",
       conditions: [
@@ -89,14 +91,17 @@ function partsOf(filter: DueFilter, today: string, bind: Bind): DuePart[] {
           AND w.done_by_test_id IS NULL AND w.closed_reason IS NULL)`,
         ...atPlace,
       ],
+      columns: `m.utility_number AS name, m.id AS meter_id, 'periodic' AS reason, coalesce(i.source, '') AS note,
+        ${placeWords("p")} AS place, NULL::uuid AS assignee_id, NULL AS assignee_name, NULL::integer AS version`,
+      shownTables: `JOIN meter m ON m.id = k.id JOIN place p ON p.id = m.place_id LEFT JOIN service_point v ON v.id = m.place_id
+        CROSS JOIN (SELECT home_jurisdiction FROM shop) h
+        LEFT JOIN test_interval i ON i.type_id = m.type_id AND i.jurisdiction = coalesce(v.jurisdiction, h.home_jurisdiction)`,
     },
     work("sample"),
     work("asked"),
     {
       kind: "standard",
-      columns: `d.id, d.designation AS name, NULL::uuid AS meter_id, NULL AS reason, '' AS note, d.place,
-        NULL::uuid AS assignee_id, NULL AS assignee_name, NULL::integer AS version`,
-      from: `standard d LEFT JOIN LATERAL (
+      tables: `standard d LEFT JOIN LATERAL (
           SELECT c.due_on FROM calibration c
           WHERE c.standard_id = d.id AND c.calibrated_on <= ${bind(today)}::date
             AND NOT EXISTS (SELECT FROM calibration n WHERE n.supersedes_id = c.id)
@@ -105,6 +110,9 @@ function partsOf(filter: DueFilter, today: string, bind: Bind): DuePart[] {
       dueOn: "coalesce(c.due_on, 'infinity')",
       id: "d.id",
       conditions: ["NOT d.withdrawn"],
+      columns: `d.designation AS name, NULL::uuid AS meter_id, NULL AS reason, '' AS note, d.place,
+        NULL::uuid AS assignee_id, NULL AS assignee_name, NULL::integer AS version`,
+      shownTables: "JOIN standard d ON d.id = k.id",
     },
   ];
   return parts.filter(
@@ -174,8 +182,9 @@ export async function findDue(
         `(${part.dueOn}, ${part.id}) > (${bind(page.after.dueOn)}::date, ${bind(idBehind(page.after, part.kind))}::uuid)`,
       );
     }
-    return `(SELECT '${part.kind}' AS kind, ${kindOrder.indexOf(part.kind)} AS kind_order, ${part.dueOn} AS due_on, ${part.columns}
-      FROM ${part.from} WHERE ${conditions.join(" AND ")} ORDER BY ${part.dueOn}, ${part.id} LIMIT ${limit})`;
+    return `(SELECT '${part.kind}' AS kind, ${kindOrder.indexOf(part.kind)} AS kind_order, k.due_on, k.id, ${part.columns}
+      FROM (SELECT ${part.dueOn} AS due_on, ${part.id} AS id FROM ${part.tables} WHERE ${conditions.join(" AND ")}
+        ORDER BY ${part.dueOn}, ${part.id} LIMIT ${limit}) k ${part.shownTables})`;
   });
   const rows = await source.query<DueListRow>(
     `SELECT * FROM (${each.join(" UNION ALL ")}) due ORDER BY due_on, kind_order, id LIMIT ${limit}`,
@@ -203,7 +212,7 @@ export async function countDueByDay(
   const parts = partsOf(filter, today, bind);
   if (parts.length === 0) return [];
   const each = parts.map(
-    (part) => `(SELECT ${part.dueOn} AS on, '${part.kind}' AS kind, count(*)::int AS count FROM ${part.from}
+    (part) => `(SELECT ${part.dueOn} AS on, '${part.kind}' AS kind, count(*)::int AS count FROM ${part.tables}
       WHERE ${[...part.conditions, ...inRange(part, range, bind)].join(" AND ")} GROUP BY 1)`,
   );
   return await source.query(`${each.join(" UNION ALL ")} ORDER BY 1, 2`, values);
@@ -224,7 +233,7 @@ export async function countDueTo(
   const most = bind(limit);
   const each = parts.map(
     (part) =>
-      `(SELECT 1 FROM ${part.from} WHERE ${[...part.conditions, ...inRange(part, { from: null, to }, bind)].join(" AND ")} LIMIT ${most})`,
+      `(SELECT 1 FROM ${part.tables} WHERE ${[...part.conditions, ...inRange(part, { from: null, to }, bind)].join(" AND ")} LIMIT ${most})`,
   );
   const [row] = await source.query<{ count: number }>(
     `SELECT count(*)::int AS count FROM (${each.join(" UNION ALL ")} LIMIT ${most}) late`,

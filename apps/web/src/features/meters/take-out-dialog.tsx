@@ -1,6 +1,5 @@
 import {
   type ExportFormat,
-  exportColumnNames,
   exportColumns,
   exportFormatNames,
   exportFormats,
@@ -51,11 +50,7 @@ export function TakeOutDialog({ search, onClose }: { search: ListSearch; onClose
         value={which}
         onChange={setWhich}
         options={[
-          {
-            value: "all" as const,
-            label: "All",
-            hint: exportColumns.map((column) => exportColumnNames[column]).join(", "),
-          },
+          { value: "all" as const, label: "All that there are, with class, Kh, area and the last average" },
           { value: "shown" as const, label: "Those of the list" },
         ]}
       />

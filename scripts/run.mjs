@@ -18,6 +18,7 @@ const usage = `Usage: npm run <command>, or node scripts/run.mjs <command>
   load-demo   fill a database with a made-up utility of any size: npm run load-demo -- --help
   verify      hold the ledger against its log: npm run verify -- --help
   faults      kill service and database under people at work: npm run faults -- --kills 500
+  rotate-log-key  sign the log by a new key: npm run rotate-log-key -- --help
   export-log  write the log into a file that is checked without the database: npm run export-log -- --out FILE
   backup      copy the database into a folder: npm run backup -- --out FOLDER
   restore     put a backup into an empty database: npm run restore -- --from FOLDER
@@ -71,6 +72,10 @@ const commands = {
     await prepare({ client: true, page: true });
     const { faults } = await import("./faults.mjs");
     process.exitCode = await faults(commandArguments);
+  },
+  async "rotate-log-key"() {
+    await prepare({ client: true, page: false });
+    await runHere("apps/api/src/rotate-log-key.ts");
   },
   async "export-log"() {
     await prepare({ client: true, page: false });

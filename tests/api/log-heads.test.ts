@@ -194,11 +194,13 @@ describe("an address that heads are posted to", () => {
     await shop.signIn("storekeeper");
     const second = await grow(service);
     await deliver(id);
-    const [older, newer] = [first, second].map((note) => {
+    const headIn = (note: string) => {
       const opened = openCheckpoint(note, [keyOfSigner(service.signer)]);
       if (opened.kind === "refused") throw new Error(opened.refusal);
       return opened.checkpoint;
-    }) as [{ size: number; root: Uint8Array }, { size: number; root: Uint8Array }];
+    };
+    const older = headIn(first);
+    const newer = headIn(second);
     const [head = "", ...rest] = (received[1]?.body ?? "").split("\n\n");
     const [old, ...proof] = head.split("\n");
     expect(old).toBe(`old ${older.size}`);

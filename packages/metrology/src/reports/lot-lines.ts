@@ -98,7 +98,7 @@ export function rejectedLot(lot: DecidedLot): RejectedLot | null {
 }
 
 /** A plan in words, as documents print it. */
-export function planWords(plan: CharacteristicPlan["plan"]): string {
+function planWords(plan: CharacteristicPlan["plan"]): string {
   switch (plan.kind) {
     case "attributes":
       return `${plan.edition}, letter ${plan.letter}: n = ${plan.n}, Ac = ${plan.ac}, Re = ${plan.re}`;

@@ -1,7 +1,7 @@
 import type { RuleProfile } from "../profiles/profile-schema.ts";
 import { classesOf, classFinder, type ReportClass } from "./class-of.ts";
 import { measures, type ReportedPass, type ReportedTest } from "./reported-test.ts";
-import { type SummaryDimension, type SummaryPass, summaryDimensions } from "./summary-schema.ts";
+import type { SummaryDimension, SummaryPass } from "./summary-schema.ts";
 import { testPeriodOf } from "./test-period-of.ts";
 
 type ReportBands = NonNullable<RuleProfile["reportBands"]>;
@@ -129,9 +129,6 @@ export function testCounter({ bands, phasesOfType, lateSince }: CountingTerms): 
   };
   return counter;
 }
-
-/** Every dimension but the whole, in the order in which a summary prints them. */
-export const dividing = summaryDimensions.filter((dimension) => dimension !== "all");
 
 function verdictPlace(asFound: ReportedPass | null): number {
   if (asFound === null) return 4;

@@ -368,7 +368,7 @@ async function aToken(owner: SignedIn, scopes: readonly TokenScope[], over: obje
   const id = newId();
   const { body } = await owner.agent
     .post("/api/tokens")
-    .send({ id, name: "Bench 3", scopes, days: 30, password: testPassword, ...over })
+    .send({ id, name: "Bench 3", scopes, days: 30, ownPassword: testPassword, ...over })
     .expect(201);
   return { id, secret: body.secret as string };
 }
@@ -449,12 +449,19 @@ describe("an API token", () => {
     const ask = (over: object) =>
       owner.agent
         .post("/api/tokens")
-        .send({ id: newId(), name: "Bench 3", scopes: ["read"], days: 30, password: testPassword, ...over });
+        .send({
+          id: newId(),
+          name: "Bench 3",
+          scopes: ["read"],
+          days: 30,
+          ownPassword: testPassword,
+          ...over,
+        });
     await ask({ days: 366 }).expect(400);
     await ask({ scopes: ["everything"] }).expect(400);
-    await ask({ password: "wrong password" }).expect(401);
+    await ask({ ownPassword: "wrong password" }).expect(401);
     const { secret } = await aToken(owner, ["read", "record-tests", "run-imports"]);
-    const body = { id: newId(), name: "Another", scopes: ["read"], days: 30, password: testPassword };
+    const body = { id: newId(), name: "Another", scopes: ["read"], days: 30, ownPassword: testPassword };
     const refused = await withToken(secret).post("/api/tokens").send(body).expect(403);
     expect(refused.body.detail).toBe("This API token was not made for this.");
     const regulator = await shop.signIn("regulator");

@@ -103,9 +103,7 @@ describe("somebody limited to places", () => {
       .post("/api/imports")
       .send({ id, fileId: file.body.id, kind: "meter-tests" })
       .expect(201);
-    const refused = await engineer.agent
-      .post(`/api/imports/${id}/run`)
-      .expect(403);
+    const refused = await engineer.agent.post(`/api/imports/${id}/run`).expect(403);
     expect(refused.body.detail).toContain("an import may reach meters anywhere");
   });
 
@@ -140,7 +138,7 @@ describe("somebody limited to places", () => {
     await limit(technician, [north]);
     const { body } = await technician.agent
       .post("/api/tokens")
-      .send({ id: newId(), name: "Bench 3", scopes: ["record-tests"], days: 30, password: testPassword })
+      .send({ id: newId(), name: "Bench 3", scopes: ["record-tests"], days: 30, ownPassword: testPassword })
       .expect(201);
     const refused = await shop
       .stranger()

@@ -120,7 +120,7 @@ async function race(decisionId: string): Promise<{ attached: string; approved: s
 async function run() {
   const ids = await decisions(races);
   expect(ids).toHaveLength(races);
-  const outcomes = [];
+  const outcomes: { attached: string; approved: string }[] = [];
   for (const id of ids) outcomes.push(await race(id));
   const { rows } = await shop.admin.query<{ violations: number }>(
     `SELECT count(*)::int AS violations FROM approval a

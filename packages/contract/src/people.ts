@@ -161,7 +161,7 @@ export const createToken = operation({
     name: lineSchema(80).describe("What it is for, such as the bench's name"),
     scopes: z.array(z.enum(tokenScopes)).min(1, "choose at least one").max(tokenScopes.length),
     days: z.int().min(1).max(longestTokenDays).describe("Days until it ends, at most 365"),
-    password: z.string().max(200).describe("One's own password, again"),
+    ownPassword: z.string().max(200).describe("One's own password, again"),
   }),
   reply: z.object({ token: apiTokenSchema, secret: z.string() }),
   status: 201,

@@ -208,7 +208,7 @@ function idempotencyKey(request: FastifyRequest, body: unknown): string {
   return key;
 }
 
-const secretFields = new Set(["pin", "password", "currentPassword", "newPassword"]);
+const secretFields = new Set(["pin", "password", "currentPassword", "newPassword", "ownPassword"]);
 
 /** Hash of what was asked. Secrets stay out: a PIN has so few values that a hash of it could be searched. */
 function requestHash(input: { params: unknown; body: unknown }): Buffer {

@@ -2,11 +2,13 @@ import "./shell.css";
 import { Link, Outlet } from "@tanstack/react-router";
 import { useState } from "react";
 import { useAccount } from "../api/use-account.ts";
+import { useMay } from "../api/use-may.ts";
 import { useShop } from "../api/use-shop.ts";
 import { paths } from "../paths.ts";
 import { Button } from "../ui/button.tsx";
 import { ChooseOwnPassword } from "./choose-own-password.tsx";
 import { FindBox } from "./find-box.tsx";
+import { LostHistoryBanner } from "./lost-history-banner.tsx";
 import { PageAnnouncement } from "./page-announcement.tsx";
 import { Rail } from "./rail.tsx";
 import { SignInAgain } from "./sign-in-again.tsx";
@@ -18,6 +20,7 @@ export function Shell() {
   const [isMenuOpen, setMenuOpen] = useState(false);
   const shop = useShop();
   const { mustChangePassword } = useAccount();
+  const mayFind = useMay("meter.read");
   return (
     <div className="shell">
       <a className="skip-link" href="#main">
@@ -33,7 +36,7 @@ export function Shell() {
           </span>
         </div>
         <div className="shell-top">
-          {mustChangePassword ? <span /> : <FindBox />}
+          {mustChangePassword || !mayFind ? <span /> : <FindBox />}
           <div className="shell-person">
             <span className="quiet shell-shop">{shop.demo ? `${shop.name} (demo)` : shop.name}</span>
             <SignedInPerson />
@@ -47,6 +50,7 @@ export function Shell() {
         <Rail isOpen={isMenuOpen} onNavigate={() => setMenuOpen(false)} />
       )}
       <main className="shell-main" id="main" tabIndex={-1}>
+        {mustChangePassword ? null : <LostHistoryBanner />}
         {mustChangePassword ? <ChooseOwnPassword /> : <Outlet />}
       </main>
       <PageAnnouncement />

@@ -53,9 +53,9 @@ export async function listTokensOfPerson(
  */
 export async function createToken(
   tx: Tx,
-  token: { id: string; name: string; scopes: readonly TokenScope[]; days: number; password: string },
+  token: { id: string; name: string; scopes: readonly TokenScope[]; days: number; ownPassword: string },
 ): Promise<{ token: ApiToken; secret: string }> {
-  const { id: accountId } = await requireOwnPassword(tx, token.password, "/password");
+  const { id: accountId } = await requireOwnPassword(tx, token.ownPassword, "/ownPassword");
   const secret = `${apiTokenPrefix}${newSecret()}`;
   const scopes = tokenScopes.filter((scope) => token.scopes.includes(scope));
   const expiresAt = new Date(Date.now() + token.days * 86_400_000);

@@ -16,7 +16,7 @@ const names = {
   "/name": "What it is for",
   "/scopes": "What it opens",
   "/days": "Ends after",
-  "/password": "Your password",
+  "/ownPassword": "Your password",
 };
 const terms = { "30": "30 days", "90": "90 days", "180": "180 days", "365": "a year" } as const;
 
@@ -32,7 +32,7 @@ export function NewTokenDialog({ onDone }: { onDone: () => void }) {
   const save = async (event: FormEvent) => {
     event.preventDefault();
     const reply = await submission.submit({
-      body: { id, name: name.trim(), scopes: [...scopes], days: Number(days), password },
+      body: { id, name: name.trim(), scopes: [...scopes], days: Number(days), ownPassword: password },
     });
     if (reply !== null) setSecret(reply.secret);
   };
@@ -60,8 +60,8 @@ export function NewTokenDialog({ onDone }: { onDone: () => void }) {
           maxLength={80}
           autoFocus
         />
-        <fieldset>
-          <legend>What it opens</legend>
+        <fieldset className="field">
+          <legend className="field-label">What it opens</legend>
           {tokenScopes.map((scope, index) => (
             <Checkbox
               key={scope}
@@ -90,10 +90,10 @@ export function NewTokenDialog({ onDone }: { onDone: () => void }) {
           hint="Confirms that it is you"
           type="password"
           autoComplete="current-password"
-          id={fieldId("/password")}
+          id={fieldId("/ownPassword")}
           value={password}
           onChange={setPassword}
-          error={submission.errorAt("/password")}
+          error={submission.errorAt("/ownPassword")}
         />
         <div className="dialog-buttons">
           <Button onClick={onDone}>Cancel</Button>

@@ -27,8 +27,8 @@ export function PlacesField({
   // A place that was closed since stays offered as long as it is chosen.
   const all = [...offered, ...places.filter(({ id }) => !offered.some((one) => one.id === id))];
   return (
-    <fieldset>
-      <legend>Works at</legend>
+    <fieldset className="field">
+      <legend className="field-label">Works at</legend>
       <p className="quiet small">
         Nothing chosen is everywhere. Somebody limited to places records tests, moves and work there only.
       </p>

@@ -42,8 +42,8 @@ export function SchemeForm({
 }) {
   const navigate = useNavigate();
   const [id] = useState(newId);
-  const profileChoices = useProfileChoices();
   const [firstDraft] = useState(() => schemeDraftOf(first));
+  const profileChoices = useProfileChoices(firstDraft.jurisdiction);
   const [draft, setDraft] = useState<SchemeDraft>(firstDraft);
   const [code, setCode] = useState(revised?.code ?? "");
   const [name, setName] = useState(firstName);

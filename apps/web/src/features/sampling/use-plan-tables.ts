@@ -5,13 +5,14 @@ import { planTables } from "@sealbook/metrology/sampling/attributes/plan-tables"
 import { useQuery, useSuspenseQuery } from "@tanstack/react-query";
 import { operationOptions } from "../../api/operation-options.ts";
 
-/** Rule profiles in force, as choices. */
-export function useProfileChoices(): { value: string; label: string }[] {
+/** Rule profiles in force as choices, and the one that is chosen already, whatever became of it. */
+export function useProfileChoices(chosen: string): { value: string; label: string }[] {
   const { rows } = useSuspenseQuery(operationOptions(listProfiles, { query: { limit: 200 } })).data;
   const titles = new Map(
     rows.filter(({ standing }) => standing === "in-force").map((row) => [row.key, row.title]),
   );
-  return [...titles].map(([key, title]) => ({ value: key, label: `${key}: ${title}` }));
+  const choices = [...titles].map(([key, title]) => ({ value: key, label: `${key}: ${title}` }));
+  return chosen === "" || titles.has(chosen) ? choices : [...choices, { value: chosen, label: chosen }];
 }
 
 /** Tables of plans that come with the product, and the one that a rule profile carries itself. */
@@ -27,7 +28,7 @@ export function usePlanTables(profileKey: string): PlanTable[] {
 }
 
 /** The table of plans that stands in a profile itself; null where it names one, has none, or has a form not known here. */
-function tableOf(body: string): PlanTable | null {
+export function tableOf(body: string): PlanTable | null {
   try {
     const sampling = ruleProfileSchema.safeParse(JSON.parse(body)).data?.sampling ?? null;
     return sampling?.kind === "plan-table" && typeof sampling.table !== "string" ? sampling.table : null;

@@ -47,7 +47,7 @@ beforeAll(async () => {
   const one = async (sql: string) => (await shop.admin.query<Record<string, string>>(sql)).rows[0] ?? {};
   facts = {
     ...(await one(
-      `SELECT utility_number AS "utilityNumber", serial, type_id AS "typeId", maker FROM meter ORDER BY id OFFSET 5000 LIMIT 1`,
+      `SELECT id AS "meterId", utility_number AS "utilityNumber", serial, type_id AS "typeId", maker FROM meter ORDER BY id OFFSET 5000 LIMIT 1`,
     )),
     ...(await one(`SELECT number AS "servicePointNumber", area, a.value AS address FROM service_point p
       JOIN personal_value a ON a.id = p.address_id ORDER BY number OFFSET 7000 LIMIT 1`)),

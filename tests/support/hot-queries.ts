@@ -1,10 +1,17 @@
 import { dueCalendar, listDue } from "@sealbook/api/modules/due/due";
+import { listInventoryFlags } from "@sealbook/api/modules/inventory-flags/inventory-flags";
 import { countMeters, findMeter, listMeters } from "@sealbook/api/modules/meter-list/meter-list";
+import { meterOnRecord } from "@sealbook/api/modules/meters/meters";
+import { checkMeterMove, listMeterMoves } from "@sealbook/api/modules/meters/move-meters";
+import { checkMeterReceipt } from "@sealbook/api/modules/meters/receive-meters";
+import { getMeterStory } from "@sealbook/api/modules/meters/story";
+import { listMetersInPlace, listPlaces } from "@sealbook/api/modules/places/places";
 import { searchBook } from "@sealbook/api/modules/search/search";
 import type { Source } from "@sealbook/api/platform/transaction";
 
 /** Facts of an inventory that hot queries ask for. */
 export interface HotFacts {
+  readonly meterId: string;
   readonly utilityNumber: string;
   readonly serial: string;
   readonly servicePointNumber: string;
@@ -97,6 +104,38 @@ export const hotQueries: readonly {
   {
     name: "count of a part of a serial",
     run: (source, { serial }) => countMeters(source, { q: serial.slice(2) }),
+  },
+  { name: "a meter's page", run: (source, { meterId }) => meterOnRecord(source, meterId) },
+  { name: "a meter's story", run: (source, { meterId }) => getMeterStory(source, meterId, { limit: 50 }) },
+  {
+    name: "what there is to settle of a meter",
+    run: (source, { meterId }) => listInventoryFlags(source, { meterId, state: "open", limit: 20 }),
+  },
+  {
+    name: "look through a tray",
+    run: (source, { utilityNumber, serial, storeId }) =>
+      checkMeterMove(source, {
+        ...{ kind: "return", performedAt: null, placeId: storeId, reason: "" },
+        lines: [utilityNumber, serial].map((number) => ({
+          number,
+          registerReading: null,
+          readingNote: null,
+        })),
+      }),
+  },
+  {
+    name: "look through a receipt",
+    run: (source, { utilityNumber, serial, storeId, typeId }) =>
+      checkMeterReceipt(source, {
+        ...{ typeId, owner: "utility", placeId: storeId, purchasedOn: null, performedAt: null },
+        ...{ firmware: "", program: "", reason: "", lines: [{ serial, utilityNumber }] },
+      }),
+  },
+  { name: "moves, newest first", run: (source) => listMeterMoves(source, { limit: 50 }) },
+  { name: "places", run: (source) => listPlaces(source, { limit: 200, closed: "no" }) },
+  {
+    name: "meters in a place",
+    run: (source, { storeId }) => listMetersInPlace(source, storeId, { limit: 50 }),
   },
   { name: "due work", run: (source) => listDue(source, { limit: 50 }) },
   { name: "due work of an area", run: (source, { area }) => listDue(source, { limit: 50, area }) },

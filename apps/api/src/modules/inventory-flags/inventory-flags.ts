@@ -4,11 +4,9 @@ import { checkNameplate } from "@sealbook/metrology/accuracy/check-nameplate";
 import { checkService } from "@sealbook/metrology/forms/check-service";
 import { z } from "zod";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
-import type { Database } from "../../platform/database.ts";
 import { addJob } from "../../platform/jobs.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
-import { reading } from "../../platform/reading.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import {
   type CheckRow,
@@ -29,7 +27,7 @@ import {
 export const checkTask = "inventory-check";
 
 export async function listInventoryFlags(
-  database: Database,
+  source: Source,
   query: {
     cursor?: string | undefined;
     limit: number;
@@ -39,7 +37,7 @@ export async function listInventoryFlags(
   },
 ): Promise<{ rows: InventoryFlag[]; next: string | null }> {
   const after = query.cursor === undefined ? 0 : Number(fromCursor(query.cursor, 1)[0]);
-  const rows = await findFlags(reading(database), {
+  const rows = await findFlags(source, {
     state: query.state,
     rule: query.rule,
     meterId: query.meterId,
@@ -150,8 +148,8 @@ export async function startInventoryCheck(tx: Tx) {
   return await newestCheck(tx);
 }
 
-export async function getInventoryCheck(database: Database) {
-  const row = await findNewestCheck(reading(database));
+export async function getInventoryCheck(source: Source) {
+  const row = await findNewestCheck(source);
   return { check: row === null ? null : toCheck(row) };
 }
 

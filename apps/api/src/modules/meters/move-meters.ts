@@ -4,15 +4,12 @@ import { groupedBy } from "@sealbook/metrology/grouped-by";
 import { isDoneWith, type LifeEventKind } from "@sealbook/metrology/life-cycle/legal-moves";
 import type { ReadingNote } from "@sealbook/metrology/life-cycle/reading-question";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
-import type { Database } from "../../platform/database.ts";
 import { databaseTime } from "../../platform/database-time.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { localMinute } from "../../platform/local-date.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
-import { reading } from "../../platform/reading.ts";
 import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
-import { getShop } from "../people/people.ts";
 import { lockPlace, placeById } from "../places/places.ts";
 import {
   findMeterAtPoint,
@@ -59,9 +56,8 @@ interface ReadyLine {
 }
 
 /** Looks what moving a tray would come to. */
-export async function checkMeterMove(database: Database, request: TrayRequest): Promise<LinesPreview> {
-  const source = reading(database);
-  const { timeZone } = await getShop(database, new Date());
+export async function checkMeterMove(source: Source, request: TrayRequest): Promise<LinesPreview> {
+  const timeZone = await timeZoneOf(source);
   const move = await readMove(
     source,
     request,
@@ -391,25 +387,25 @@ export async function moveOnRecord(source: Source, id: string): Promise<MeterMov
 // Looking
 
 export async function listMeterMoves(
-  database: Database,
+  source: Source,
   query: { cursor?: string | undefined; limit: number },
 ): Promise<{ rows: MeterMove[]; next: string | null }> {
   const after =
     query.cursor === undefined ? null : (fromCursor(query.cursor, 2).map(String) as [string, string]);
-  const rows = await findMoves(reading(database), { after, limit: query.limit + 1 });
+  const rows = await findMoves(source, { after, limit: query.limit + 1 });
   return toPage(rows, query.limit, (row) => [row.recordedAt, row.id]);
 }
 
-export async function getMeterMove(database: Database, id: string): Promise<MeterMove> {
-  return await moveOnRecord(reading(database), id);
+export async function getMeterMove(source: Source, id: string): Promise<MeterMove> {
+  return await moveOnRecord(source, id);
 }
 
 export async function listMovedMeters(
-  database: Database,
+  source: Source,
   id: string,
   query: { cursor?: string | undefined; limit: number },
 ): Promise<{ rows: MovedMeter[]; next: string | null }> {
   const after = query.cursor === undefined ? null : String(fromCursor(query.cursor, 1)[0]);
-  const rows = await findMovedMeters(reading(database), id, { after, limit: query.limit + 1 });
+  const rows = await findMovedMeters(source, id, { after, limit: query.limit + 1 });
   return toPage(rows, query.limit, (row) => [row.eventId]);
 }

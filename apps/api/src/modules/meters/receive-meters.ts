@@ -1,11 +1,9 @@
 import type { LineProblem, LinesPreview, MeterMove } from "@sealbook/contract/meter-events";
 import type { MeterType } from "@sealbook/contract/meter-types";
 import { groupedBy } from "@sealbook/metrology/grouped-by";
-import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { ProblemError, refusedByRule } from "../../platform/problem-error.ts";
-import { reading } from "../../platform/reading.ts";
 import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
 import { shopToday } from "../../platform/shop-today.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
@@ -35,8 +33,7 @@ export interface ReceiptRequest {
 }
 
 /** Looks what receiving a list would come to. */
-export async function checkMeterReceipt(database: Database, request: ReceiptRequest): Promise<LinesPreview> {
-  const source = reading(database);
+export async function checkMeterReceipt(source: Source, request: ReceiptRequest): Promise<LinesPreview> {
   const { type } = await readReceipt(source, request, await placeById(source, request.placeId));
   const { ready, problems, notes } = await planReceipt(source, type, request.lines);
   return { ready: ready.length, problems, notes };

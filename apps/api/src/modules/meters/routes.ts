@@ -1,6 +1,7 @@
 import * as eventOperations from "@sealbook/contract/meter-events";
 import * as operations from "@sealbook/contract/meters";
 import type { FastifyInstance } from "fastify";
+import { reading } from "../../platform/reading.ts";
 import { serveRead, serveWrite } from "../../platform/serve.ts";
 import { changeMeter } from "./change-meter.ts";
 import { liftMeterHold, placeMeterHold } from "./holds.ts";
@@ -19,7 +20,7 @@ export async function metersRoutes(app: FastifyInstance): Promise<void> {
   });
 
   serveRead(app, eventOperations.getMeterStory, ({ params, query }) =>
-    getMeterStory(app.database, params.id, query),
+    getMeterStory(reading(app.database), params.id, query),
   );
   serveWrite(app, eventOperations.recordMeterEvent, async (tx, { params, body }) => {
     await moves.recordMeterEvent(tx, params.id, body);
@@ -30,19 +31,25 @@ export async function metersRoutes(app: FastifyInstance): Promise<void> {
     return await meters.meterOnRecord(tx, meterId);
   });
 
-  serveRead(app, eventOperations.checkMeterMove, ({ body }) => moves.checkMeterMove(app.database, body));
+  serveRead(app, eventOperations.checkMeterMove, ({ body }) =>
+    moves.checkMeterMove(reading(app.database), body),
+  );
   serveWrite(app, eventOperations.moveMeterTray, (tx, { body }) => moves.moveMeterTray(tx, body));
-  serveRead(app, eventOperations.listMeterMoves, ({ query }) => moves.listMeterMoves(app.database, query));
-  serveRead(app, eventOperations.getMeterMove, ({ params }) => moves.getMeterMove(app.database, params.id));
+  serveRead(app, eventOperations.listMeterMoves, ({ query }) =>
+    moves.listMeterMoves(reading(app.database), query),
+  );
+  serveRead(app, eventOperations.getMeterMove, ({ params }) =>
+    moves.getMeterMove(reading(app.database), params.id),
+  );
   serveRead(app, eventOperations.listMovedMeters, ({ params, query }) =>
-    moves.listMovedMeters(app.database, params.id, query),
+    moves.listMovedMeters(reading(app.database), params.id, query),
   );
   serveWrite(app, eventOperations.takeBackMeterMove, (tx, { params, body }) =>
     takeBackMeterMove(tx, params.id, body),
   );
 
   serveRead(app, eventOperations.checkMeterReceipt, ({ body }) =>
-    receipts.checkMeterReceipt(app.database, body),
+    receipts.checkMeterReceipt(reading(app.database), body),
   );
   serveWrite(app, eventOperations.receiveMeters, (tx, { body }) => receipts.receiveMeters(tx, body));
 

@@ -1,16 +1,14 @@
 import type { StoryItem } from "@sealbook/contract/meter-events";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
-import type { Database } from "../../platform/database.ts";
-import { reading } from "../../platform/reading.ts";
+import type { Source } from "../../platform/transaction.ts";
 import { findStoryEvents, findStoryHolds, findStoryKeys, findStoryTests } from "./story-store.ts";
 
 /** A meter's story, newest first: its events, the tests that count, the legal holds. */
 export async function getMeterStory(
-  database: Database,
+  source: Source,
   meterId: string,
   query: { cursor?: string | undefined; limit: number },
 ): Promise<{ rows: StoryItem[]; next: string | null }> {
-  const source = reading(database);
   const after =
     query.cursor === undefined ? null : (fromCursor(query.cursor, 2).map(String) as [string, string]);
   const keys = await findStoryKeys(source, meterId, { after, limit: query.limit + 1 });

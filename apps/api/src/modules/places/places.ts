@@ -1,10 +1,8 @@
 import type { Place, PlaceRow } from "@sealbook/contract/places";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
-import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
-import { reading } from "../../platform/reading.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
 import {
   countMetersIn,
@@ -21,10 +19,10 @@ import {
 export { insertPlaces } from "./store.ts";
 
 export async function listPlaces(
-  database: Database,
+  source: Source,
   query: { cursor?: string | undefined; limit: number; q?: string | undefined; closed: "yes" | "no" },
 ): Promise<{ rows: PlaceRow[]; next: string | null }> {
-  const rows = await findPlaces(reading(database), {
+  const rows = await findPlaces(source, {
     part: query.q?.trim() || undefined,
     withClosed: query.closed === "yes",
     after: keyIn(query.cursor),
@@ -33,8 +31,7 @@ export async function listPlaces(
   return toPage(rows, query.limit, (row) => [row.ownName, row.id]);
 }
 
-export async function getPlace(database: Database, id: string) {
-  const source = reading(database);
+export async function getPlace(source: Source, id: string) {
   const place = await findPlace(source, id);
   if (place === null) throw notFound("place");
   return {
@@ -45,11 +42,11 @@ export async function getPlace(database: Database, id: string) {
 }
 
 export async function listMetersInPlace(
-  database: Database,
+  source: Source,
   id: string,
   query: { cursor?: string | undefined; limit: number },
 ): Promise<{ rows: MeterInPlace[]; next: string | null }> {
-  const rows = await findMetersIn(reading(database), id, {
+  const rows = await findMetersIn(source, id, {
     after: keyIn(query.cursor),
     limit: query.limit + 1,
   });

@@ -51,6 +51,7 @@ export const bundleLineSchema = z.discriminatedUnion("kind", [
   z.strictObject({
     kind: z.literal("earlier"),
     size: z.int().min(1).describe("entries under an earlier head"),
+    root: hash.describe("its root"),
     hashes: z.array(hash).describe("RFC 6962 consistency proof from it to the bundle's head"),
   }),
   z.strictObject({

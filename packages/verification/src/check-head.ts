@@ -1,17 +1,11 @@
-import { toHex } from "@sealbook/evidence/bytes";
-import { checkConsistencyProof } from "@sealbook/evidence/check-consistency-proof";
+import { fromHex, toHex } from "@sealbook/evidence/bytes";
+import { checkConsistencyProof, type TreeHead } from "@sealbook/evidence/check-consistency-proof";
 import { type Checkpoint, openCheckpoint } from "@sealbook/evidence/checkpoint";
 import { type NoteKey, noteKeyId, readNoteKey } from "@sealbook/evidence/note-key";
 import { rootFromMany } from "@sealbook/evidence/proof-of-many";
 import type { Findings } from "./finding.ts";
 import { type Bundle, hashesOf } from "./read-bundle.ts";
-
-/** What the stranger has from elsewhere: keys of the log, an earlier signed head. Either says more than a bundle can. */
-export interface HeldOutside {
-  readonly keys: readonly NoteKey[];
-  /** A signed head, as it was handed out. */
-  readonly head: string | null;
-}
+import type { HeldOutside, PrintedHead } from "./read-held.ts";
 
 /**
  * Whether the log signed the bundle's head, and whether it continues what the stranger holds.
@@ -47,19 +41,19 @@ export function checkHead(bundle: Bundle, held: HeldOutside, findings: Findings)
     }
     return null;
   }
-  checkHeldHead(opened.checkpoint, bundle, trusted, held, findings);
+  for (const head of held.heads) checkHeldHead(head, opened.checkpoint, bundle, trusted, findings);
+  for (const head of held.printed) checkPrintedHead(head, opened.checkpoint, bundle, findings);
   return opened.checkpoint;
 }
 
 function checkHeldHead(
+  held: string,
   head: Checkpoint,
   bundle: Bundle,
   keys: readonly NoteKey[],
-  held: HeldOutside,
   findings: Findings,
 ): void {
-  if (held.head === null) return;
-  const opened = openCheckpoint(held.head, keys);
+  const opened = openCheckpoint(held, keys);
   if (opened.kind === "refused") {
     if (opened.refusal === "not-a-checkpoint" || opened.refusal === "not-a-note") {
       findings.wrong("held-head-not-readable", "The head that you hold is no signed head of a log.");
@@ -74,22 +68,56 @@ function checkHeldHead(
     return;
   }
   const { checkpoint: older } = opened;
-  if (older.size > head.size) {
-    findings.unknown(
-      "held-head-not-compared",
-      `The head that you hold has ${older.size} entries and the bundle's ${head.size}: ask for a bundle made after your head.`,
+  const hashes = hashesBetween(older.size, head, bundle, findings)?.hashes;
+  if (hashes !== undefined) holdConsistent(older, head, hashes, findings);
+}
+
+/** A head from paper has no signature, and the first digits of its root alone: it is held against the root here. */
+function checkPrintedHead(held: PrintedHead, head: Checkpoint, bundle: Bundle, findings: Findings): void {
+  if (held.log !== head.origin) {
+    findings.wrong(
+      "key-differs",
+      `The head on your paper is of log ${held.log}, and this bundle is of ${head.origin}.`,
     );
     return;
   }
-  const hashes =
-    older.size === head.size ? [] : bundle.earlier.find(({ size }) => size === older.size)?.hashes;
-  if (hashes === undefined) {
-    findings.unknown(
-      "held-head-not-compared",
-      `The bundle brings no proof from your head of ${older.size} entries: ask for it when you fetch the bundle.`,
+  const between = hashesBetween(held.size, head, bundle, findings);
+  if (between === null) return;
+  if (!between.root.startsWith(held.rootBegins)) {
+    findings.wrong(
+      "history-rewritten",
+      `The first ${held.size} entries of this log have another root than your paper: something among them was changed, removed, added or moved.`,
     );
     return;
   }
+  holdConsistent({ size: held.size, root: fromHex(between.root) }, head, between.hashes, findings);
+}
+
+/** The proof from an earlier head to the bundle's, where it brings one. */
+function hashesBetween(
+  size: number,
+  head: Checkpoint,
+  bundle: Bundle,
+  findings: Findings,
+): { root: string; hashes: readonly string[] } | null {
+  if (size === head.size) return { root: toHex(head.root), hashes: [] };
+  const earlier = size < head.size ? bundle.earlier.find((one) => one.size === size) : undefined;
+  if (earlier !== undefined) return earlier;
+  findings.unknown(
+    "held-head-not-compared",
+    size > head.size
+      ? `The head that you hold has ${size} entries and the bundle's ${head.size}: ask for a bundle made after your head.`
+      : `The bundle brings no proof from your head of ${size} entries: name that number when you fetch the bundle.`,
+  );
+  return null;
+}
+
+function holdConsistent(
+  older: TreeHead,
+  head: Checkpoint,
+  hashes: readonly string[],
+  findings: Findings,
+): void {
   const check = checkConsistencyProof(older, head, hashesOf(hashes));
   if (check.kind === "refused") {
     findings.wrong(

@@ -3,6 +3,7 @@ import { type CanonicalValue, canonicalJson } from "@sealbook/evidence/canonical
 import { Decimal } from "@sealbook/metrology/decimal";
 import { engineVersion } from "@sealbook/metrology/engine-version";
 import { lotLine } from "@sealbook/metrology/reports/lot-lines";
+import type { ReportedTest } from "@sealbook/metrology/reports/reported-test";
 import { evaluateLot } from "@sealbook/metrology/sampling/decision/evaluate-lot";
 import {
   type LotEvaluation,
@@ -16,29 +17,41 @@ import {
   samplingSchemeSchema,
 } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { drawSample } from "@sealbook/metrology/sampling/draw/draw-sample";
+import { z } from "zod";
 import type { LineOf } from "./bundle-lines.ts";
-import type { CheckedTest } from "./check-tests.ts";
 import type { Findings } from "./finding.ts";
 import { inDecimals } from "./in-decimals.ts";
 import type { Bundle } from "./read-bundle.ts";
 import { parsed, type ReadEntry } from "./read-entry.ts";
 import { sameFigures } from "./same-figures.ts";
 
-/** Utility numbers of the meters in the samples of a bundle's lots. */
-export function sampledMeters(bundle: Bundle): Set<string> {
-  return new Set(bundle.lots.flatMap(({ places }) => places.map(({ meter }) => meter)));
+/** Tests that counted in the decisions of a bundle's lots, by id. */
+export function countedInLots(bundle: Bundle): Set<string> {
+  return new Set(
+    bundle.entries
+      .filter(({ action }) => action === "lot.decide")
+      .flatMap((entry) => [...testsOf(entry).values()]),
+  );
+}
+
+const testsSchema = z.array(z.object({ place: z.int(), testId: z.string(), counted: z.boolean() }));
+
+/** Tests that counted in a decision, by their place in the sample. */
+function testsOf(decided: ReadEntry): Map<number, string> {
+  const tests = testsSchema.safeParse(decided.payload.tests).data ?? [];
+  return new Map(tests.filter(({ counted }) => counted).map(({ place, testId }) => [place, testId]));
 }
 
 /**
  * Plans, draws and decides every lot once more, and holds the outcome against the ledger and the report.
  *
- * @param tests tests of the period of the meters in the samples
+ * @param tests those of countedInLots that were performed in the period, by id
  * @returns how many draws were repeated
  */
 export function checkLots(
   bundle: Bundle,
   body: ReportBody,
-  tests: readonly CheckedTest[],
+  tests: ReadonlyMap<string, ReportedTest>,
   findings: Findings,
 ): number {
   const lots = new Map(bundle.lots.map((lot) => [lot.id, lot]));
@@ -71,7 +84,7 @@ export function checkLots(
     );
     checkPlan(lot, scheme, plan, entries, findings);
     draws += checkDraws(lot, entries, findings);
-    checkPlaces(lot, tests, findings);
+    checkPlaces(lot, tests, entries, findings);
     checkDecision(lot, scheme, plan, evaluation, entries, findings);
     checkLine(line, lot, plan, evaluation, evaluations, entries, findings);
   }
@@ -181,30 +194,47 @@ function checkDraws(lot: LineOf<"lot">, entries: readonly ReadEntry[], findings:
   return lot.draws.length;
 }
 
-/** Readings of the sample against the records of tests, where they were performed in the period. */
-function checkPlaces(lot: LineOf<"lot">, tests: readonly CheckedTest[], findings: Findings): void {
-  for (const { meter, outcome } of lot.places) {
-    if (outcome.kind !== "tested") continue;
-    const own = tests.filter(({ utilityNumber, test }) => utilityNumber === meter && test.asFound !== null);
-    if (own.length === 0) continue;
-    const agrees = own.some(({ test: { asFound } }) => {
-      const said = outcome.readings;
-      return (
-        asFound !== null &&
-        asFound.verdict === outcome.verdict &&
-        same(asFound.fullLoad, said["full-load"]) &&
-        same(asFound.lightLoad, said["light-load"]) &&
-        same(asFound.powerFactor, said["power-factor"]) &&
-        same(asFound.average, outcome.average)
-      );
-    });
-    if (!agrees) {
+/** Readings of the sample against the records of the tests that counted, where those were performed in the period. */
+function checkPlaces(
+  lot: LineOf<"lot">,
+  tests: ReadonlyMap<string, ReportedTest>,
+  entries: readonly ReadEntry[],
+  findings: Findings,
+): void {
+  const decided = entries.findLast(({ action }) => action === "lot.decide");
+  const testAt = decided === undefined ? new Map<number, string>() : testsOf(decided);
+  for (const { place, meter, outcome } of lot.places) {
+    const id = testAt.get(place);
+    if ((id === undefined) !== (outcome.kind === "left-out" || outcome.kind === "waiting")) {
       findings.wrong(
         "reading-differs",
-        `The result of meter ${meter} in lot ${lot.number} is that of none of its tests.`,
+        `Place ${place} of lot ${lot.number} is not filled as its decision says.`,
+      );
+    }
+    const test = id === undefined ? undefined : tests.get(id);
+    if (test !== undefined && !agrees(outcome, test)) {
+      findings.wrong(
+        "reading-differs",
+        `The result of meter ${meter} in lot ${lot.number} is not that of its test ${id}.`,
       );
     }
   }
+}
+
+function agrees(
+  outcome: LineOf<"lot">["places"][number]["outcome"],
+  { asFound, untestableReason }: ReportedTest,
+): boolean {
+  if (outcome.kind === "untestable") return untestableReason === outcome.reason;
+  return (
+    outcome.kind === "tested" &&
+    asFound !== null &&
+    asFound.verdict === outcome.verdict &&
+    same(asFound.fullLoad, outcome.readings["full-load"]) &&
+    same(asFound.lightLoad, outcome.readings["light-load"]) &&
+    same(asFound.powerFactor, outcome.readings["power-factor"]) &&
+    same(asFound.average, outcome.average)
+  );
 }
 
 function checkDecision(

@@ -18,13 +18,6 @@ import { type Bundle, isOfOneTest, type OpenLines, type Progress, readLine } fro
 import { parsed, type ReadEntry, readEntry } from "./read-entry.ts";
 import { type RecordedTest, readRecordedTest, reportedTestSchema } from "./recorded-test.ts";
 
-/** What is known of a test once it was checked, for the checks of lots and standards. */
-export interface CheckedTest {
-  readonly id: string;
-  readonly utilityNumber: string;
-  readonly test: ReportedTest;
-}
-
 /** What the records of tests add up to. */
 export interface CountedTests {
   readonly count: number;
@@ -37,20 +30,20 @@ export interface CountedTests {
   readonly typeIds: ReadonlySet<string>;
   /** Records that were judged again from what was typed. */
   readonly judgedAgain: number;
-  /** Tests of the meters whose utility numbers were asked for. */
-  readonly wanted: readonly CheckedTest[];
+  /** Tests that were asked for, by id. */
+  readonly wanted: ReadonlyMap<string, ReportedTest>;
 }
 
 /**
  * Goes through the records of tests once more: each against its entry, judged again from what was typed, counted.
  *
- * @param wantedMeters utility numbers whose tests are handed back, as lots need them
+ * @param wantedIds tests that are handed back, as lots need them
  */
 export async function checkTests(
   open: OpenLines,
   bundle: Bundle,
   body: ReportBody,
-  wantedMeters: ReadonlySet<string>,
+  wantedIds: ReadonlySet<string>,
   findings: Findings,
   progress: Progress,
 ): Promise<CountedTests> {
@@ -71,7 +64,7 @@ export async function checkTests(
   const states = new Map<string, ReportedTest["state"]>();
   const lastOf = new Map<string, { at: string; on: string }[]>();
   const previous: { id: string; meterId: string; at: string; on: string | null }[] = [];
-  const wanted: CheckedTest[] = [];
+  const wanted = new Map<string, ReportedTest>();
   let count = 0;
   let lines = 0;
   let judgedAgain = 0;
@@ -103,6 +96,7 @@ export async function checkTests(
       );
     }
     states.set(test.id, test.state);
+    if (wantedIds.has(test.id)) wanted.set(test.id, test);
     const recorded = recordOf(line, test, bulk, findings);
     if (recorded !== null) {
       if (recorded.test.supersedesId !== undefined) superseded.set(recorded.test.supersedesId, test.id);
@@ -117,8 +111,6 @@ export async function checkTests(
           else known.push({ at, on: test.performedOn });
         }
       }
-      const { utilityNumber } = recorded.test.entered.nameplate;
-      if (wantedMeters.has(utilityNumber)) wanted.push({ id: test.id, utilityNumber, test });
     }
     if (test.state === "counted") {
       typeIds.add(test.typeId);

@@ -1,11 +1,12 @@
 import { checkDocuments, checkNames } from "./check-documents.ts";
 import { checkFigures, checkManifest, checkStandards } from "./check-figures.ts";
-import { checkEntries, checkHead, fingerprint, type HeldOutside } from "./check-head.ts";
-import { checkLots, sampledMeters } from "./check-lots.ts";
+import { checkEntries, checkHead, fingerprint } from "./check-head.ts";
+import { checkLots, countedInLots } from "./check-lots.ts";
 import { checkReport } from "./check-report.ts";
 import { checkTests } from "./check-tests.ts";
 import { type Checked, type Finding, Findings } from "./finding.ts";
 import { type OpenLines, readBundle } from "./read-bundle.ts";
+import type { HeldOutside } from "./read-held.ts";
 
 /** What a bundle was found to be. */
 export interface Verification {
@@ -65,7 +66,7 @@ export async function verifyBundle(
     signed,
     head === null
       ? ""
-      : `The log ${head.origin} signed its head of ${head.size} entries${held.head === null ? "" : ", which continues the head that you hold"}.`,
+      : `The log ${head.origin} signed its head of ${head.size} entries${held.heads.length + held.printed.length === 0 ? "" : ", which continues what you hold"}.`,
   );
 
   const log = new Findings();
@@ -87,7 +88,7 @@ export async function verifyBundle(
   );
 
   const records = new Findings();
-  const counted = await checkTests(open, bundle, body, sampledMeters(bundle), records, (lines) =>
+  const counted = await checkTests(open, bundle, body, countedInLots(bundle), records, (lines) =>
     progress("tests", lines),
   );
   part(

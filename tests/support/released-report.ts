@@ -1,0 +1,114 @@
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { gunzipSync } from "node:zlib";
+import { buildApp } from "@sealbook/api/app";
+import { readConfig } from "@sealbook/api/config";
+import { openDatabase } from "@sealbook/api/platform/database";
+import { logSigner } from "@sealbook/api/platform/log/log-signer";
+import { sequenceEntries } from "@sealbook/api/platform/log/sequence-entries";
+import { inTransaction, newId } from "@sealbook/api/platform/transaction";
+import { pino } from "pino";
+import request, { type Agent } from "supertest";
+import { type TestApp, testApp, testPassword } from "./app.ts";
+
+/** The demo shop with the report of its last year, released, and what hands out its evidence. */
+export interface ReleasedReport {
+  readonly shop: TestApp;
+  readonly reportId: string;
+  /** A signed head from before the report, and the log's key, as somebody outside would hold them. */
+  readonly earlierHead: string;
+  readonly key: string;
+  /** The bundle as it is handed out. */
+  bundle(query?: { names?: "opened"; from?: number }): Promise<Buffer>;
+  close(): Promise<void>;
+}
+
+/** Releases the report of the demo shop's last year; takes some minutes on a busy machine. */
+export async function releasedReport(): Promise<ReleasedReport> {
+  const shop = await testApp({}, { demo: true });
+  const folder = await mkdtemp(join(tmpdir(), "sealbook-bundle-test-"));
+  const config = readConfig({
+    LOG_LEVEL: "silent",
+    SEALBOOK_DATA_FOLDER: folder,
+    SIGN_INS_PER_MINUTE: "1000",
+    REQUESTS_PER_MINUTE: "100000",
+  });
+  const log = pino({ level: "silent" });
+  const opened = openDatabase(shop.database.appUrl, config, log);
+  const app = await buildApp({ config, database: opened, log, logSigner: await logSigner(opened.pool, config) });
+  await app.ready();
+  const asRole = async (role: Parameters<TestApp["signIn"]>[0]): Promise<Agent> => {
+    const { username } = await shop.signIn(role);
+    const agent = request.agent(app.server);
+    await agent.post("/api/session").send({ username, password: testPassword }).expect(200);
+    return agent;
+  };
+  const author = await asRole("quality-engineer");
+  const other = await asRole("supervisor");
+  const sequence = async () => {
+    for (;;) if ((await inTransaction(opened.pool, null, (tx) => sequenceEntries(tx))) === 0) return;
+  };
+  await sequence();
+  const { body: earlier } = await author.get("/api/log/head").expect(200);
+  const { rows } = await shop.admin.query<{ id: string; from: string; to: string }>(
+    `SELECT (SELECT id FROM rule_profile WHERE key = 'us-nc' ORDER BY version::int DESC LIMIT 1) AS id,
+       (max(performed_at) - interval '1 year' + interval '1 day')::date::text AS from, max(performed_at)::date::text AS to FROM meter_test`,
+  );
+  const reportId = newId();
+  await author
+    .post("/api/reports")
+    .send({
+      kind: "first",
+      id: reportId,
+      title: "Meter tests of the year",
+      periodFrom: rows[0]?.from,
+      periodTo: rows[0]?.to,
+      profileId: rows[0]?.id,
+      layoutProfileId: null,
+      placeId: null,
+    })
+    .expect(201);
+  for (const [agent, step] of [
+    [other, "review"],
+    [author, "signature"],
+    [other, "release"],
+  ] as const) {
+    await agent
+      .post(`/api/reports/${reportId}/${step}`)
+      .set("Idempotency-Key", newId())
+      .send({ password: testPassword })
+      .expect(200);
+  }
+  await sequence();
+  return {
+    shop,
+    reportId,
+    earlierHead: earlier.note as string,
+    key: earlier.key as string,
+    async bundle(query = {}) {
+      const { body } = await author
+        .get(`/api/reports/${reportId}/bundle`)
+        .query(query)
+        .buffer(true)
+        .parse((response, done) => {
+          const chunks: Buffer[] = [];
+          response.on("data", (chunk: Buffer) => chunks.push(chunk));
+          response.on("end", () => done(null, Buffer.concat(chunks)));
+        })
+        .expect(200);
+      return body as Buffer;
+    },
+    async close() {
+      await app.close();
+      await opened.close();
+      await shop.close();
+      await rm(folder, { recursive: true });
+    },
+  };
+}
+
+/** The lines of a bundle. */
+export function linesOfBundle(bundle: Buffer): string[] {
+  return gunzipSync(bundle).toString("utf8").split("\n").slice(0, -1);
+}

@@ -262,6 +262,8 @@ describe("the metrics", () => {
     );
     expect(value("sealbook_log_waiting_entries")).toBe(rows[0]?.waiting);
     expect(value("sealbook_log_size")).toBe(rows[0]?.size);
+    // Heads of this shop are sent nowhere.
+    expect(value("sealbook_log_delivered_head_age_seconds")).toBeUndefined();
     const { bavail, bsize } = await statfs(tmpdir());
     const free = value("sealbook_disk_free_bytes") ?? 0;
     // Others write on the same disk meanwhile.

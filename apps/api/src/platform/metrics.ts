@@ -7,7 +7,7 @@ import type { Database } from "./database.ts";
 import type { DatabaseWatch } from "./database-watch.ts";
 import { freeMegabytes } from "./disk.ts";
 import { countJobs } from "./jobs.ts";
-import { findLogLag } from "./log/find-log-lag.ts";
+import { findDeliveryAge, findLogLag } from "./log/find-log-lag.ts";
 import { findHead, findNewestCheckpoint } from "./log/store.ts";
 import { ProblemError } from "./problem-error.ts";
 import { reading } from "./reading.ts";
@@ -120,6 +120,10 @@ function databaseGauges(registry: Registry, { database, watch }: MetricsParts): 
       "sealbook_log_signed_head_age_seconds",
       "Age of the newest signed head; absent before the first",
     ),
+    deliveryAge: gauge(
+      "sealbook_log_delivered_head_age_seconds",
+      "Time since the outlet furthest behind was sent a head; absent while heads are sent nowhere",
+    ),
     jobsWaiting: gauge("sealbook_jobs_waiting", "Jobs that are due and wait"),
     jobsRunning: gauge("sealbook_jobs_running", "Jobs under way, in all processes"),
     jobsFailed: gauge("sealbook_jobs_failed", "Jobs that were given up"),
@@ -129,16 +133,18 @@ function databaseGauges(registry: Registry, { database, watch }: MetricsParts): 
     if (watch.isAway) return;
     try {
       const source = reading(database);
-      const [lag, head, signed, jobs] = await Promise.all([
+      const [lag, head, signed, jobs, delivered] = await Promise.all([
         findLogLag(database),
         findHead(source),
         findNewestCheckpoint(source),
         countJobs(database),
+        findDeliveryAge(database),
       ]);
       gauges.waiting.set(lag.waiting);
       gauges.lag.set(lag.seconds);
       gauges.size.set(head.size);
       say(gauges.headAge, signed === null ? null : (Date.now() - signed.at.getTime()) / 1000);
+      say(gauges.deliveryAge, delivered);
       gauges.jobsWaiting.set(jobs.waiting);
       gauges.jobsRunning.set(jobs.running);
       gauges.jobsFailed.set(jobs.failed);

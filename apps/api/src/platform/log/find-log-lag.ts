@@ -16,3 +16,16 @@ export async function findLogLag(
   const [row] = rows;
   return { waiting: row?.waiting ?? 0, seconds: Math.max(0, row?.seconds ?? 0) };
 }
+
+/**
+ * How long ago the outlet that is furthest behind was last sent a head.
+ *
+ * @returns seconds; null while heads are sent nowhere, or none has arrived yet
+ */
+export async function findDeliveryAge(database: Pick<Database, "pool">): Promise<number | null> {
+  const { rows } = await database.pool.query<{ seconds: number | null }>(
+    `SELECT extract(epoch FROM clock_timestamp() - min(d.delivered_at))::float8 AS seconds
+     FROM log_outlet o JOIN log_delivery d ON d.outlet_id = o.id WHERE o.active`,
+  );
+  return rows[0]?.seconds ?? null;
+}

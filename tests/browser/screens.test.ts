@@ -104,6 +104,7 @@ async function screensOfTheDemo(): Promise<string[]> {
     `/tests/${mine}/amend`,
     "/tray",
     "/work-items",
+    "/work-calendar",
     "/work-items/new",
     "/imports",
     "/standards",

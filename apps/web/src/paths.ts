@@ -30,6 +30,8 @@ export const paths = {
 
   work: () => "/work-items",
   newWork: () => "/work-items/new",
+  /** A month of due work; the month stands in the search. */
+  workCalendar: () => "/work-calendar",
 
   imports: () => "/imports",
   import: (importId: string) => `/imports/${importId}`,

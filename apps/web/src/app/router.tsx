@@ -228,6 +228,12 @@ const pages = [
   page("/places", () => import("../features/places/place-list-page.tsx"), "PlaceListPage", "place.read"),
   page("/places/$placeId", () => import("../features/places/place-page.tsx"), "PlacePage", "place.read"),
   page(
+    "/work-calendar",
+    () => import("../features/work-items/work-calendar-page.tsx"),
+    "WorkCalendarPage",
+    "workItem.read",
+  ),
+  page(
     "/work-items",
     () => import("../features/work-items/work-list-page.tsx"),
     "WorkListPage",

@@ -1,54 +1,70 @@
-import { listWorkItems, testReasonNames } from "@sealbook/contract/work-items";
+import { type DueRow, dueKindNames, listDue } from "@sealbook/contract/due";
+import { testReasonNames } from "@sealbook/contract/work-items";
 import { Link } from "@tanstack/react-router";
+import { useAccount } from "../../api/use-account.ts";
 import { useMay } from "../../api/use-may.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { paths } from "../../paths.ts";
-import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PagedTable } from "../../trade/paged-table.tsx";
-import { PersonName } from "../../trade/person-name.tsx";
 import { ButtonLink } from "../../ui/button-link.tsx";
+import { DateFilter } from "../../ui/date-filter.tsx";
 import { Empty } from "../../ui/empty.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
+import { useSearchText } from "../../ui/use-search-text.ts";
+import { DueFilters, dueFilterOf } from "./due-filters.tsx";
 import { DueMark } from "./due-mark.tsx";
+import { TakeWork } from "./take-work.tsx";
 
-/** Tests that somebody waits for, most urgent first. */
+/** What falls due in the shop, soonest first: asked tests, samples, periodic tests, standards. */
 export function WorkListPage() {
+  const [search, change] = useSearchText();
   const { today } = useShop();
+  const { id: ownId } = useAccount();
   const mayAsk = useMay("workItem.open");
   const mayTest = useMay("meterTest.record");
+  const filter = dueFilterOf(search);
   return (
     <div className="stack">
       <PageHeader
         title="Work"
-        note="Tests that somebody waits for, most urgent first. Logging the test finishes them."
-        actions={mayAsk ? <ButtonLink to={paths.newWork()}>Ask for a test</ButtonLink> : undefined}
+        note="What falls due, soonest first. Logging a test finishes the work on its meter."
+        actions={
+          <>
+            <ButtonLink to={paths.workCalendar()} search={{ ...filter }}>
+              Calendar
+            </ButtonLink>
+            {mayAsk ? <ButtonLink to={paths.newWork()}>Ask for a test</ButtonLink> : null}
+          </>
+        }
       />
+      <DueFilters search={search} change={change}>
+        <DateFilter label="Due from" value={search.from ?? ""} onChange={(from) => change({ from })} />
+        <DateFilter label="Due to" value={search.to ?? ""} onChange={(to) => change({ to })} />
+      </DueFilters>
       <PagedTable
-        operation={listWorkItems}
-        input={{}}
-        caption="Open work, most urgent first"
-        noun={["test to make", "tests to make"]}
-        rowKey={(item) => item.id}
+        operation={listDue}
+        input={{ query: { ...filter, from: search.from ?? "", to: search.to ?? "" } }}
+        caption="Due work, soonest first"
+        noun={["thing due", "things due"]}
+        rowKey={(row) => `${row.kind} ${row.id}`}
         columns={[
           {
-            heading: "Meter",
+            heading: "Meter or standard",
             isRowHeader: true,
             isNowrap: true,
-            cell: (item) => <Link to={paths.meter(item.meterId)}>{item.utilityNumber}</Link>,
+            cell: (row) => (
+              <Link to={row.meterId === null ? paths.standard(row.id) : paths.meter(row.meterId)}>
+                {row.name}
+              </Link>
+            ),
           },
-          { heading: "Reason", cell: (item) => testReasonNames[item.reason] },
-          { heading: "Due", cell: (item) => <DueMark dueOn={item.dueOn} today={today} />, isNowrap: true },
-          { heading: "Note", cell: (item) => item.note, isNarrowHidden: true },
+          { heading: "What", cell: whatIsDue },
+          { heading: "Due", cell: (row) => <DueMark dueOn={row.dueOn} today={today} />, isNowrap: true },
+          { heading: "Place", cell: (row) => row.place, isNarrowHidden: true },
+          { heading: "Note", cell: (row) => row.note, isMediumHidden: true },
           {
-            heading: "Asked",
-            cell: (item) => <LocalInstant instant={item.openedAt} />,
-            isNowrap: true,
-            isNarrowHidden: true,
-          },
-          {
-            heading: "By",
-            cell: (item) => <PersonName person={item.openedBy} />,
-            isNarrowHidden: true,
+            heading: "Taken by",
+            cell: (row) => <TakeWork row={row} ownId={ownId} />,
             isNowrap: true,
           },
           ...(mayTest
@@ -56,21 +72,29 @@ export function WorkListPage() {
                 {
                   heading: "Test",
                   isNowrap: true,
-                  cell: (item: { meterId: string; utilityNumber: string }) => (
-                    <Link to={paths.logMeter(item.meterId)}>
-                      Log it<span className="visually-hidden"> for meter {item.utilityNumber}</span>
-                    </Link>
-                  ),
+                  cell: (row: DueRow) =>
+                    row.meterId === null ? null : (
+                      <Link to={paths.logMeter(row.meterId)}>
+                        Log it<span className="visually-hidden"> for meter {row.name}</span>
+                      </Link>
+                    ),
                 },
               ]
             : []),
         ]}
         empty={
-          <Empty title="Nobody waits for a test.">
-            {mayAsk ? "Ask for one when a meter needs it." : null}
+          <Empty title="Nothing is due.">
+            {mayAsk
+              ? "Ask for a test when a meter needs one, or take a filter away."
+              : "Take a filter away to see more."}
           </Empty>
         }
       />
     </div>
   );
+}
+
+function whatIsDue(row: DueRow): string {
+  if (row.kind === "asked" && row.reason !== null) return testReasonNames[row.reason];
+  return dueKindNames[row.kind];
 }

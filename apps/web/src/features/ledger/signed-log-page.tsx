@@ -1,3 +1,4 @@
+import "./ledger-entry-page.css";
 import { getLogHead, getLogHeadFile } from "@sealbook/contract/ledger";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { operationOptions } from "../../api/operation-options.ts";
@@ -7,6 +8,8 @@ import { DefinitionList } from "../../ui/definition-list.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { CompareHead } from "./compare-head.tsx";
+import { LogOutlets } from "./log-outlets.tsx";
+import { LostHistoryPanel } from "./lost-history.tsx";
 
 /** The log's newest signed head, and a way to hold one that was kept elsewhere against it. */
 export function SignedLogPage() {
@@ -31,6 +34,10 @@ export function SignedLogPage() {
           { term: "Key", value: <code className="ledger-text">{head.key}</code> },
         ]}
       />
+      <LostHistoryPanel />
+      <Panel title="Where heads are sent">
+        <LogOutlets />
+      </Panel>
       <Panel title="Compare with a head that you kept">
         <CompareHead newest={head} />
       </Panel>

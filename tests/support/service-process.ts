@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
+import { setTimeout as sleep } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 
 /** A process of the whole service, as `npm start` runs it. */
@@ -46,15 +47,22 @@ export async function startService(settings: Record<string, string>): Promise<Se
     address,
     child,
     async ask(method, path, { cookie, body, key } = {}) {
-      const reply = await fetch(`${address}/api${path}`, {
-        method,
-        headers: {
-          ...(body === undefined ? {} : { "content-type": "application/json" }),
-          ...(cookie === undefined ? {} : { cookie }),
-          ...(key === undefined ? {} : { "idempotency-key": key }),
-        },
-        ...(body === undefined ? {} : { body: JSON.stringify(body) }),
-      });
+      const send = () =>
+        fetch(`${address}/api${path}`, {
+          method,
+          headers: {
+            ...(body === undefined ? {} : { "content-type": "application/json" }),
+            ...(cookie === undefined ? {} : { cookie }),
+            ...(key === undefined ? {} : { "idempotency-key": key }),
+          },
+          ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+        });
+      let reply = await send();
+      // A busy machine makes the service ask for patience; nothing was done then.
+      for (let tries = 0; reply.status === 503 && tries < 20; tries++) {
+        await sleep(500);
+        reply = await send();
+      }
       const text = await reply.text();
       const cookies = reply.headers.getSetCookie().map((line) => line.split(";")[0] ?? "");
       return {

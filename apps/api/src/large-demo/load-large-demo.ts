@@ -210,9 +210,9 @@ async function loadEntry(tx: Tx, what: string, first: number, end: number, at: s
 /** Works out where the next meters stand; their ids, or none when all are done. */
 async function refreshStandings(tx: Tx, after: string): Promise<string[]> {
   const rows = await tx.query<{ id: string }>(
-    `WITH some AS MATERIALIZED (SELECT id FROM meter WHERE id > $1 ORDER BY id LIMIT 20000),
-       done AS (SELECT refresh_meter_standing(array_agg(id)) FROM some)
-     SELECT some.id FROM some, done ORDER BY some.id`,
+    `WITH batch AS MATERIALIZED (SELECT id FROM meter WHERE id > $1 ORDER BY id LIMIT 20000),
+       done AS MATERIALIZED (SELECT refresh_meter_standing(array_agg(id))::text AS nothing FROM batch)
+     SELECT batch.id FROM batch, done WHERE done.nothing IS NOT NULL ORDER BY batch.id`,
     [after],
   );
   return rows.map(({ id }) => id);

@@ -1,13 +1,17 @@
 import type { Place } from "@sealbook/contract/places";
 import type { ServicePoint } from "@sealbook/contract/service-points";
-import type { Random } from "./random.ts";
+import { type Random, seededRandom } from "./random.ts";
 
 /** The utility's own places and its customers' service points, all invented. */
 
+type PlaceInside = Place & { parentId: string };
+
 export interface DemoPlaces {
   shop: Place;
-  store: Place;
-  cage: Place;
+  /** The store room in which the two shelves stand. */
+  room: PlaceInside;
+  store: PlaceInside;
+  cage: PlaceInside;
   vans: readonly Place[];
   servicePoints: readonly ServicePoint[];
 }
@@ -41,10 +45,18 @@ const streets = [
 
 export function demoPlaces(random: Random, opened: Date, servicePoints: number): DemoPlaces {
   const place = (kind: Place["kind"], name: string): Place => ({ id: random.id(opened), kind, name });
+  const shop = place("shop", "Tarn Street meter shop");
+  const room = {
+    id: seededRandom(1).id(opened),
+    kind: "store" as const,
+    name: "Tarn Street store",
+    parentId: shop.id,
+  };
   return {
-    shop: place("shop", "Tarn Street meter shop"),
-    store: place("store", "Tarn Street store, shelf A"),
-    cage: place("store", "Tarn Street store, cage"),
+    shop,
+    room,
+    store: { ...place("shelf", "shelf A"), parentId: room.id },
+    cage: { ...place("shelf", "cage"), parentId: room.id },
     vans: [place("van", "Van 4"), place("van", "Van 7")],
     servicePoints: Array.from({ length: servicePoints }, (_, index): ServicePoint => {
       const area = random.pick(areas);

@@ -78,8 +78,8 @@ async function openTheBook(tx: Tx, scenario: DemoScenario): Promise<void> {
     const { pin: _, ...account } = person;
     await createPerson(tx, account);
   }
-  const { shop, store, cage, vans, servicePoints } = scenario.places;
-  for (const place of [shop, store, cage, ...vans]) await createPlace(tx, place);
+  const { shop, room, store, cage, vans, servicePoints } = scenario.places;
+  for (const place of [shop, room, store, cage, ...vans]) await createPlace(tx, place);
   await addServicePoints(tx, servicePoints);
   for (const plan of scenario.plans) {
     await addTestPlan(tx, { ...plan, revision: 1, reason: "First edition" });

@@ -11,6 +11,7 @@ import { shopToday } from "../../platform/shop-today.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { lookAgainAtMeters } from "../inventory-flags/inventory-flags.ts";
 import { meterTypeById } from "../meter-types/meter-types.ts";
+import { lockPlace } from "../places/places.ts";
 import { nameplateTaken } from "./change-meter.ts";
 import {
   findMetersToMove,
@@ -23,7 +24,7 @@ import {
 import { standingHolds } from "./holds.ts";
 import { timeZoneOf } from "./move-meters.ts";
 import { heldSentence } from "./plan-rows.ts";
-import { findSameNumber, findWholeMeter, insertMeters, placeKind } from "./store.ts";
+import { findSameNumber, findWholeMeter, insertMeters } from "./store.ts";
 
 export type { NewMeterEvent } from "./event-store.ts";
 export { placeMeterHold } from "./holds.ts";
@@ -34,7 +35,6 @@ export {
   type ListedEventFault,
 } from "./listed-events.ts";
 export { judgeListedMeters, type ListedMeter, type MeterFault } from "./listed-meters.ts";
-export { placeKind } from "./store.ts";
 
 export async function getMeter(database: Database, id: string): Promise<Meter> {
   return await meterOnRecord(reading(database), id);
@@ -65,8 +65,10 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
       "/typeId",
       `${type.maker} ${type.model} is retired: no new meters of it are taken in.`,
     );
-  const kind = await placeKind(tx, meter.placeId);
-  if (kind === null) throw refusedByRule("/placeId", "There is no such place; choose one from the list.");
+  const place = await lockPlace(tx, meter.placeId);
+  if (place === null) throw refusedByRule("/placeId", "There is no such place; choose one from the list.");
+  if (place.closed)
+    throw refusedByRule("/placeId", `${place.name} is closed; choose another place, or open it.`);
   await refuseElsewhere(tx, { meterIds: [], placeIds: [meter.placeId] });
   if (meter.purchasedOn !== null && meter.purchasedOn > (await shopToday(tx)))
     throw refusedByRule("/purchasedOn", "This lies in the future; correct the date.");
@@ -74,7 +76,7 @@ export async function createMeter(tx: Tx, meter: NewMeter): Promise<{ id: string
   const event: NewMeterEvent = {
     id: newId(),
     meterId: meter.id,
-    kind: kind === "service-point" ? "set" : "receive",
+    kind: place.kind === "service-point" ? "set" : "receive",
     performedAt: new Date(),
     placeId,
     registerReading,

@@ -147,8 +147,3 @@ export async function insertMeters(
     ],
   );
 }
-
-export async function placeKind(tx: Tx, placeId: string): Promise<Place["kind"] | null> {
-  const [row] = await tx.query<{ kind: Place["kind"] }>("SELECT kind FROM place WHERE id = $1", [placeId]);
-  return row?.kind ?? null;
-}

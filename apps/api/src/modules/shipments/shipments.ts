@@ -9,7 +9,8 @@ import { databaseTime } from "../../platform/database-time.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { meterTypeById } from "../meter-types/meter-types.ts";
-import { addMeters, moveMeters, placeKind } from "../meters/meters.ts";
+import { addMeters, moveMeters } from "../meters/meters.ts";
+import { lockPlace } from "../places/places.ts";
 import {
   addMembers,
   dispose,
@@ -373,9 +374,12 @@ export async function releaseShipment(
   placeId: string,
 ): Promise<{ lot: Lot; moved: number; heldBack: string[] }> {
   const lot = await lockApproved(tx, lotId, version, true);
-  if ((await placeKind(tx, placeId)) !== "store") {
-    throw refusedByRule("/placeId", "Meters are released to a store; choose one from the list.");
+  const place = await lockPlace(tx, placeId);
+  if (place === null || (place.kind !== "store" && place.kind !== "shelf")) {
+    throw refusedByRule("/placeId", "Meters are released to a store or a shelf; choose one from the list.");
   }
+  if (place.closed)
+    throw refusedByRule("/placeId", `${place.name} is closed; choose another place, or open it.`);
   const { rows: units } = await listDrawUnits(tx, lotId);
   const bad = new Set(knownNonconforming(lot, units));
   const members = await lockMembers(tx, lotId);

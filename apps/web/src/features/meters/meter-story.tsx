@@ -43,8 +43,12 @@ export function MeterStory({ meter }: { meter: Meter }) {
             <StoryLine
               item={item}
               dials={meter.type.registerDials}
-              // What came first brought the meter into the book, and stays.
-              onTakeBack={index === items.length - 1 && !story.hasNextPage ? null : setTakingBack}
+              // What came first brought the meter into the book, and stays; so does all while a hold stands.
+              onTakeBack={
+                meter.holds.length > 0 || (index === items.length - 1 && !story.hasNextPage)
+                  ? null
+                  : setTakingBack
+              }
             />
           </li>
         ))}

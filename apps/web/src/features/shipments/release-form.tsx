@@ -14,7 +14,7 @@ import { Select } from "../../ui/select.tsx";
 /** Puts the meters of an accepted shipment in stock. */
 export function ReleaseForm({ lot }: { lot: Lot }) {
   const places = useQuery(operationOptions(listPlaces, { query: { limit: 200 } }));
-  const stores = (places.data?.rows ?? []).filter((place) => place.kind === "store");
+  const stores = (places.data?.rows ?? []).filter(({ kind }) => kind === "store" || kind === "shelf");
   const [placeId, setPlaceId] = useState("");
   const chosen = placeId === "" && stores.length === 1 ? (stores[0]?.id ?? "") : placeId;
   const submission = useSubmission(releaseShipment, { touches: ["sampling", "meters"] });

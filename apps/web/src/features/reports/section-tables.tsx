@@ -29,7 +29,7 @@ export function NotCountedTable({ report }: { report: Report }) {
   return (
     <Panel title="No test possible, and records set aside">
       <DataTable
-        caption="No test possible, and records set aside"
+        caption="Records by what became of them"
         rows={rows}
         rowKey={(row) => row.figure}
         columns={[
@@ -72,7 +72,7 @@ export function LotTables({ body }: { body: ReportBody }) {
         ) : (
           <>
             <DataTable
-              caption="Lots and groups decided"
+              caption="Lots decided, by number"
               rows={body.lots}
               rowKey={(lot) => lot.id}
               columns={[

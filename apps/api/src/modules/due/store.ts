@@ -78,8 +78,9 @@ function partsOf(filter: DueFilter, today: string, bind: Bind): DuePart[] {
     shownTables: `JOIN work_item w ON w.id = k.id JOIN meter m ON m.id = w.meter_id JOIN place p ON p.id = m.place_id
       LEFT JOIN account a ON a.id = w.assignee_id LEFT JOIN personal_value n ON n.id = a.name_id`,
   });
-  const parts: DuePart[] = [
-    {
+  // Values are bound by the parts that are read alone: a value that no query names has no type.
+  const part: Record<DueKind, () => DuePart> = {
+    periodic: () => ({
       kind: "periodic",
       tables: `meter_standing s ${whereabouts("s.meter_id")}`,
       dueOn: "s.due_on",
@@ -96,10 +97,10 @@ function partsOf(filter: DueFilter, today: string, bind: Bind): DuePart[] {
       shownTables: `JOIN meter m ON m.id = k.id JOIN place p ON p.id = m.place_id LEFT JOIN service_point v ON v.id = m.place_id
         CROSS JOIN (SELECT home_jurisdiction FROM shop) h
         LEFT JOIN test_interval i ON i.type_id = m.type_id AND i.jurisdiction = coalesce(v.jurisdiction, h.home_jurisdiction)`,
-    },
-    work("sample"),
-    work("asked"),
-    {
+    }),
+    sample: () => work("sample"),
+    asked: () => work("asked"),
+    standard: () => ({
       kind: "standard",
       tables: `standard d LEFT JOIN LATERAL (
           SELECT c.due_on FROM calibration c
@@ -113,15 +114,17 @@ function partsOf(filter: DueFilter, today: string, bind: Bind): DuePart[] {
       columns: `d.designation AS name, NULL::uuid AS meter_id, NULL AS reason, '' AS note, d.place,
         NULL::uuid AS assignee_id, NULL AS assignee_name, NULL::integer AS version`,
       shownTables: "JOIN standard d ON d.id = k.id",
-    },
-  ];
-  return parts.filter(
-    ({ kind }) =>
-      (filter.kind === undefined || filter.kind === kind) &&
-      // Nobody takes a periodic test or a standard: they are everybody's until somebody asks for the test.
-      (filter.assigneeId === undefined || kind === "sample" || kind === "asked") &&
-      (kind !== "standard" || atPlace.length === 0),
-  );
+    }),
+  };
+  return kindOrder
+    .filter(
+      (kind) =>
+        (filter.kind === undefined || filter.kind === kind) &&
+        // Nobody takes a periodic test or a standard: they are everybody's until somebody asks for the test.
+        (filter.assigneeId === undefined || kind === "sample" || kind === "asked") &&
+        (kind !== "standard" || atPlace.length === 0),
+    )
+    .map((kind) => part[kind]());
 }
 
 const lowestId = "00000000-0000-0000-0000-000000000000";

@@ -398,6 +398,12 @@ export const getReportBundle = operation({
       .enum(["left-out", "opened"])
       .default("left-out")
       .describe("whether the names of testers, deciders and signers are opened by their salts"),
+    heldSize: z.coerce
+      .number()
+      .int()
+      .min(1)
+      .optional()
+      .describe("entries under a head that you hold: the bundle then proves that its log begins with yours"),
   }),
   reply: "file",
   problems: ["not-found", "wrong-state", "unavailable", "not-permitted"],

@@ -57,20 +57,23 @@ export function checkReport(bundle: Bundle, findings: Findings): ReadReport | nu
 
 /** Three signatures, each over the entry of what was signed: of the reviewer, the author and the releaser. */
 function checkSignatures(
-  signed: readonly ReadEntry[],
+  signatures: readonly ReadEntry[],
   fixed: ReadEntry | null,
   released: ReadEntry | null,
   findings: Findings,
 ): void {
   const wanted = [
-    { meaning: "reviewed", words: "a reviewer", entryId: fixed?.id },
-    { meaning: "prepared", words: "its author", entryId: fixed?.id },
-    { meaning: "released", words: "whoever released it", entryId: released?.id },
+    { meaning: "reviewed", words: "a reviewer", signed: fixed },
+    { meaning: "prepared", words: "its author", signed: fixed },
+    { meaning: "released", words: "whoever released it", signed: released },
   ];
-  for (const { meaning, words, entryId } of wanted) {
-    if (entryId === undefined) continue;
-    const found = signed.some(
-      ({ payload }) => payload.meaning === meaning && payload.recordEntryId === entryId,
+  for (const { meaning, words, signed: record } of wanted) {
+    if (record === null) continue;
+    const found = signatures.some(
+      ({ payload }) =>
+        payload.meaning === meaning &&
+        payload.recordEntryId === record.id &&
+        payload.recordHash === record.hash,
     );
     if (!found) findings.wrong("report-not-signed", `The report is not signed by ${words}.`);
   }

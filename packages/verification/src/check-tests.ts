@@ -228,7 +228,7 @@ function compare(
   };
   hold("its meter", test.meterId === recorded.meterId);
   hold("its date", test.performedOn === localDateOf(new Date(recorded.performedAt), body.timeZone));
-  hold("when it was recorded", test.recordedAt === entry.at);
+  hold("when it was recorded", isWithinTransaction(entry.at, test.recordedAt));
   hold("its reasons", test.reasons.join() === recorded.reasons.join());
   hold("its standard", test.standardId === recorded.standardId);
   hold("its calibration", test.calibrationId === recorded.calibrationId);
@@ -288,6 +288,12 @@ function compare(
       findings.wrong("standard-swapped", `The calibration behind test ${test.id} is of another standard.`);
     }
   }
+}
+
+/** A row is written in the transaction of its entry, a little after it: at most as long as a transaction may take. */
+function isWithinTransaction(entryAt: string, rowAt: string): boolean {
+  const milliseconds = Date.parse(rowAt) - Date.parse(entryAt);
+  return milliseconds >= 0 && milliseconds <= 600_000;
 }
 
 const roleMeasures: readonly (readonly [string, Exclude<Measure, "average">])[] = [

@@ -32,6 +32,22 @@ export interface Bundle {
 /** Hears how many lines have been read. */
 export type Progress = (lines: number) => void;
 
+/** Kinds in the order in which they stand; entries and names stand among each other. */
+const order: readonly (readonly BundleLine["kind"][])[] = [
+  ["bundle"],
+  ["head"],
+  ["earlier"],
+  ["report"],
+  ["profile"],
+  ["test"],
+  ["plan"],
+  ["calibration"],
+  ["lot"],
+  ["entry", "name"],
+  ["proof"],
+  ["end"],
+];
+
 const single = ["bundle", "head", "report", "proof", "end"] as const;
 
 /**
@@ -45,6 +61,7 @@ export async function readBundle(open: OpenLines, findings: Findings, progress: 
   const leaves: { index: number; hash: Uint8Array }[] = [];
   let lines = 0;
   let tests = 0;
+  let place = 0;
   for await (const text of open()) {
     lines += 1;
     if (lines % 1000 === 0) progress(lines);
@@ -53,6 +70,10 @@ export async function readBundle(open: OpenLines, findings: Findings, progress: 
       findings.wrong("line-not-readable", `Line ${lines} is none that an evidence bundle has.`);
       continue;
     }
+    const at = order.findIndex((kinds) => kinds.includes(line.kind));
+    if (at < place)
+      findings.wrong("line-not-readable", `Line ${lines}, “${line.kind}”, stands out of its order.`);
+    place = Math.max(place, at);
     if (line.kind === "test" || line.kind === "entry") {
       const bundled = line.kind === "test" ? line.entry : line;
       if (line.kind === "test") tests += 1;

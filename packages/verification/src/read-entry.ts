@@ -1,3 +1,5 @@
+import { toHex, utf8 } from "@sealbook/evidence/bytes";
+import { leafHash } from "@sealbook/evidence/leaf-and-node-hash";
 import { z } from "zod";
 
 const entrySchema = z.strictObject({
@@ -19,6 +21,8 @@ export interface ReadEntry extends Omit<z.output<typeof entrySchema>, "format" |
   readonly payload: Readonly<Record<string, unknown>>;
   /** Index of its leaf. */
   readonly index: number;
+  /** Hash of its text, as signatures name it. */
+  readonly hash: string;
 }
 
 /** Reads the text of an entry; null where it is none. */
@@ -29,7 +33,7 @@ export function readEntry(text: string, index: number): ReadEntry | null {
   const payload = payloadSchema.safeParse(parsed(entry.data.payload));
   if (!payload.success) return null;
   const { format: _, payload: __, ...rest } = entry.data;
-  return { ...rest, payload: payload.data, index };
+  return { ...rest, payload: payload.data, index, hash: toHex(leafHash(utf8(text))) };
 }
 
 /** A text as JSON; undefined where it is none. */

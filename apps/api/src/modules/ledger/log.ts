@@ -1,17 +1,12 @@
 import type { EntryProof, LogHead } from "@sealbook/contract/ledger";
 import { toHex, utf8 } from "@sealbook/evidence/bytes";
 import { type Checkpoint, readCheckpointText } from "@sealbook/evidence/checkpoint";
-import { joinSubtrees } from "@sealbook/evidence/frontier";
 import { logLeafText } from "@sealbook/evidence/log-leaf";
 import { loggedRows } from "@sealbook/evidence/logged-rows";
-import {
-  consistencyRanges,
-  inclusionRanges,
-  type LeafRange,
-  subtreesOf,
-} from "@sealbook/evidence/proof-ranges";
+import { consistencyRanges, inclusionRanges } from "@sealbook/evidence/proof-ranges";
 import { writeTlogProof } from "@sealbook/evidence/tlog-proof";
 import type { Database } from "../../platform/database.ts";
+import { findRangeHashes } from "../../platform/log/find-range-hashes.ts";
 import type { LogSigner } from "../../platform/log/log-signer.ts";
 import { signHead } from "../../platform/log/sign-head.ts";
 import {
@@ -20,7 +15,6 @@ import {
   findLogKey,
   findNewestCheckpoint,
   findRowLines,
-  findSubtreeHashes,
   type Reader,
   type SignedHead,
 } from "../../platform/log/store.ts";
@@ -59,7 +53,7 @@ export async function getEntryProof(
     );
   }
   const { size, root } = checkpointIn(signed);
-  const proof = await hashesOf(reader, inclusionRanges(leaf.index, size));
+  const proof = await findRangeHashes(reader, inclusionRanges(leaf.index, size));
   const lines = (await findRowLines(reader, [entryId])).get(entryId) ?? [];
   const rows = leaf.format === 1 ? null : loggedRows(lines);
   return {
@@ -87,7 +81,7 @@ export async function getConsistencyProof(
   const { size } = await findHead(reader);
   if (to > size) throw refusedByRule("to", `The log has ${size} entries; ask for a size up to that.`);
   if (from > to) throw refusedByRule("from", "The older size is not above the newer one.");
-  return { from, to, hashes: (await hashesOf(reader, consistencyRanges(from, to))).map(toHex) };
+  return { from, to, hashes: (await findRangeHashes(reader, consistencyRanges(from, to))).map(toHex) };
 }
 
 async function newestHead(
@@ -110,17 +104,6 @@ async function headOver(
   const newest = await findNewestCheckpoint(reader);
   const head = newest !== null && newest.size > index ? newest : await newestHead(database, reader, signer);
   return head !== null && head.size > index ? head : null;
-}
-
-/** Each range's hash from the stored subtrees, all of them read at once. */
-async function hashesOf(reader: Reader, ranges: readonly LeafRange[]): Promise<Uint8Array[]> {
-  const subtrees = ranges.map(subtreesOf);
-  const hashes = await findSubtreeHashes(reader, subtrees.flat());
-  let at = 0;
-  return subtrees.map(({ length }) => {
-    at += length;
-    return joinSubtrees(hashes.slice(at - length, at));
-  });
 }
 
 /** What a signed head of our own says. */

@@ -82,7 +82,7 @@ export async function buildBody(
       const due = test.calibrationId === null ? undefined : dueDates.get(test.calibrationId);
       if (due !== undefined && test.performedOn > due) add(pastDue, test.standardId);
     },
-    { inOrder: file !== null },
+    { inOrder: file !== null, withAsLeft: file !== null || layout.bands.asFoundOnly !== true },
   );
   const manifest = file?.finish() ?? null;
   const lots = await findDecidedLots(source, tests);

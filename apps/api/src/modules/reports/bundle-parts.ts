@@ -186,7 +186,7 @@ function placesOf(evaluationText: string, tests: readonly CountedTestRow[]): Sam
   });
 }
 
-/** Entries beside those of the tests, under the head: of the report, its profiles, plans, calibrations and lots. */
+/** Entries beside those of the tests, under the head: of the report, its profiles, plans, calibrations, lots and their schemes. */
 export async function findOtherEntries(
   source: Source,
   of: {
@@ -200,11 +200,16 @@ export async function findOtherEntries(
 ): Promise<string[]> {
   const rows = await source.query<{ id: string }>(
     `SELECT e.id FROM ledger_entry e JOIN log_leaf l ON l.entry_id = e.id
-     WHERE l.leaf_index < $2 AND e.subject_id = ANY($1::text[])
+     WHERE l.leaf_index < $2
+       AND (e.subject_id = ANY($1::text[]) OR e.subject_id IN (SELECT scheme_id::text FROM lot WHERE id = ANY($3::uuid[])))
        AND e.action = ANY('{report.draft,report.fix,report.sign,report.release,profile.add,profile.decide,testPlan.add,
-         calibration.record,lot.create,lot.plan,lot.list,lot.draw,lot.follow,lot.takeBack,lot.decide,lot.approve}'::text[])
+         calibration.record,samplingScheme.add,lot.create,lot.plan,lot.list,lot.draw,lot.follow,lot.takeBack,lot.decide,lot.approve}'::text[])
      ORDER BY l.leaf_index`,
-    [[of.reportId, ...of.profileIds, ...of.planIds, ...of.calibrationIds, ...of.lotIds], of.headSize],
+    [
+      [of.reportId, ...of.profileIds, ...of.planIds, ...of.calibrationIds, ...of.lotIds],
+      of.headSize,
+      [...of.lotIds],
+    ],
   );
   return rows.map(({ id }) => id);
 }

@@ -4,20 +4,19 @@ import { may } from "@sealbook/contract/permissions";
 import { toHex } from "@sealbook/evidence/bytes";
 import { canonicalJson } from "@sealbook/evidence/canonical-json";
 import { readCheckpointText } from "@sealbook/evidence/checkpoint";
-import { joinSubtrees } from "@sealbook/evidence/frontier";
 import { ledgerEntryText } from "@sealbook/evidence/ledger-entry";
 import { loggedRows } from "@sealbook/evidence/logged-rows";
 import { rangesBeside } from "@sealbook/evidence/proof-of-many";
-import { subtreesOf } from "@sealbook/evidence/proof-ranges";
+import { consistencyRanges } from "@sealbook/evidence/proof-ranges";
 import type { NoteSigner } from "@sealbook/evidence/signed-note";
 import type { Database } from "../../platform/database.ts";
+import { findRangeHashes } from "../../platform/log/find-range-hashes.ts";
 import { signHead } from "../../platform/log/sign-head.ts";
 import {
   entryColumns,
   findLogKey,
   findNewestCheckpoint,
   findRowLines,
-  findSubtreeHashes,
   type SignedHead,
   toEntry,
 } from "../../platform/log/store.ts";
@@ -52,14 +51,15 @@ const entriesAtOnce = 500;
  * The evidence bundle of a released report, as docs/bundle.md specifies it: one JSON object a line, compressed as gzip, made
  * as it is read, so that its size is no matter.
  *
- * @param names whether the names of people are opened by their salts
+ * @param names    whether the names of people are opened by their salts
+ * @param heldSize entries under a head that the reader holds, to be proved the beginning of this log; null for none
  * @throws ProblemError unavailable while the release waits for its place under a signed head
  */
 export async function reportBundle(
   database: Database,
   signer: NoteSigner | null,
   id: string,
-  names: "left-out" | "opened",
+  { names, heldSize }: { names: "left-out" | "opened"; heldSize: number | null },
   actor: Actor | null,
 ): Promise<{ fileName: string; bytes: Readable }> {
   const source = reading(database);
@@ -71,7 +71,7 @@ export async function reportBundle(
   }
   const report = await releasedReport(source, id, actor);
   const head = await headOverRelease(database, source, signer, report.release.entryId);
-  const lines = linesOfBundle(database, source, report, head, names);
+  const lines = linesOfBundle(database, source, report, head, names, heldSize);
   return {
     fileName: `evidence ${report.periodFrom} to ${report.periodTo} edition ${report.edition}.sealbook.gz`,
     bytes: Readable.from(buffered(lines)).pipe(createGzip({ level: 6 })),
@@ -84,6 +84,7 @@ async function* linesOfBundle(
   report: Awaited<ReturnType<typeof releasedReport>>,
   head: { note: string; key: string; size: number },
   names: "left-out" | "opened",
+  heldSize: number | null,
 ): AsyncGenerator<object> {
   const body = readBody(report.figures.body);
   const people = new Set<string>();
@@ -95,6 +96,7 @@ async function* linesOfBundle(
 
   yield { kind: "bundle", format: 1, reportId: report.id, edition: report.edition, names };
   yield { kind: "head", note: head.note, key: head.key };
+  yield* earlierHeads(source, head.size, heldSize);
   yield { kind: "report", text: report.figures.body };
   yield* await findProfileLines(source, body);
 
@@ -151,17 +153,8 @@ async function* linesOfBundle(
   }
 
   const sorted = [...indexes.values()].sort((a, b) => a - b);
-  const ranges = rangesBeside(sorted, head.size).map(subtreesOf);
-  const hashes = await findSubtreeHashes({ query: source.query }, ranges.flat());
-  let from = 0;
-  yield {
-    kind: "proof",
-    size: head.size,
-    hashes: ranges.map(({ length }) => {
-      from += length;
-      return toHex(joinSubtrees(hashes.slice(from - length, from)));
-    }),
-  };
+  const proof = await findRangeHashes({ query: source.query }, rangesBeside(sorted, head.size));
+  yield { kind: "proof", size: head.size, hashes: proof.map(toHex) };
 }
 
 /** Test plans that an entry of a test names, and people that any entry names. */
@@ -193,6 +186,28 @@ async function entriesOf(source: Source, ids: readonly string[]): Promise<Map<st
       },
     ]),
   );
+}
+
+const mostEarlierHeads = 400;
+
+/**
+ * Earlier heads with the proof that the log under each is the beginning of the log under the bundle's head: the last one of
+ * each day, so that most readers find theirs, and the one that was asked for.
+ */
+async function* earlierHeads(source: Source, size: number, heldSize: number | null): AsyncGenerator<object> {
+  const reader = { query: source.query };
+  const rows = await source.query<{ size: string }>(
+    `SELECT max(size) AS size FROM log_checkpoint WHERE size BETWEEN 1 AND $1 GROUP BY (at AT TIME ZONE 'UTC')::date
+     ORDER BY 1 DESC LIMIT ${mostEarlierHeads}`,
+    [size - 1],
+  );
+  const asked = heldSize !== null && heldSize >= 1 && heldSize < size ? [heldSize] : [];
+  const sizes = new Set([...rows.map((row) => Number(row.size)), ...asked]);
+  for (const older of [...sizes].sort((a, b) => a - b)) {
+    const ranges = [{ from: 0, to: older }, ...consistencyRanges(older, size)];
+    const [root, ...proof] = (await findRangeHashes(reader, ranges)).map(toHex);
+    yield { kind: "earlier", size: older, root, hashes: proof };
+  }
 }
 
 /** A signed head that holds the release. */

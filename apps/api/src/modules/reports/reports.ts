@@ -506,7 +506,7 @@ export async function listReportedTests(
         if (found.length <= query.limit && test.id > after && counter.isBehind(test, address))
           found.push(test);
       },
-      { inOrder: true },
+      { inOrder: true, withAsLeft: true },
     );
   } else {
     body = readBody(figures.body);

@@ -58,7 +58,13 @@ export async function reportsRoutes(app: FastifyInstance): Promise<void> {
       .send(json);
   });
   serveFile(app, operations.getReportBundle, async ({ params, query, actor, reply }) => {
-    const { fileName, bytes } = await reportBundle(database, app.logSigner, params.id, query.names, actor);
+    const { fileName, bytes } = await reportBundle(
+      database,
+      app.logSigner,
+      params.id,
+      { names: query.names, heldSize: query.heldSize ?? null },
+      actor,
+    );
     return reply
       .type("application/gzip")
       .header("content-disposition", contentDisposition(fileName))

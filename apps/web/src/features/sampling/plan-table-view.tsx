@@ -26,6 +26,12 @@ export function PlanTableView({ table }: { table: PlanTable }) {
         ]}
       />
       <ul>
+        {table.secondTry === undefined ? null : (
+          <li>
+            {table.secondTry.condition} The last day is counted from the decision:{" "}
+            {table.secondTry.withinMonths} {table.secondTry.withinMonths === 1 ? "month" : "months"}.
+          </li>
+        )}
         {table.remarks.map((remark) => (
           <li key={remark}>{remark}</li>
         ))}

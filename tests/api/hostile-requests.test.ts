@@ -30,7 +30,7 @@ beforeAll(async () => {
   );
   for (const role of roles) cookies.set(role, await aCookie((await shop.signIn(role)).username));
   ids = await idsOnRecord();
-}, 240_000);
+}, 600_000);
 afterAll(() => shop.close());
 
 async function aCookie(username: string): Promise<string> {

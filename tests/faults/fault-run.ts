@@ -45,6 +45,8 @@ export interface FaultReport {
   readonly longestRecovery: number;
 }
 
+/** Shipments whose samples are drawn beforehand; deciding one takes its tests, a decision and an approval. */
+const lotsToDecide = 24;
 /** Work goes on again within this time after a fault, or the run fails. */
 const recoverWithin = 60_000;
 
@@ -52,7 +54,7 @@ const recoverWithin = 60_000;
 export async function runFaults(run: FaultRun): Promise<FaultReport> {
   const service = await faultyService();
   try {
-    const shop = await prepareShop(service, run.all ? Math.max(8, Math.ceil(run.kills / 2)) : 0);
+    const shop = await prepareShop(service, run.all ? lotsToDecide : 0);
     if (!run.durable) await service.admin.query("ALTER ROLE sealbook_app SET synchronous_commit = off");
     const settings = run.durable ? {} : { REQUIRE_DURABLE_DATABASE: "false" };
     await service.startApi(settings);
@@ -71,7 +73,12 @@ export async function runFaults(run: FaultRun): Promise<FaultReport> {
       const recovery = performance.now() - began;
       longestRecovery = Math.max(longestRecovery, recovery);
       done[fault] += 1;
-      if ((kill + 1) % 25 === 0) run.say(`${kill + 1} faults, ${countConfirmed(workload)} changes confirmed`);
+      if ((kill + 1) % 25 === 0) {
+        const { confirmed, lost, doubled } = await compare(service, workload.intents);
+        run.say(
+          `  after ${kill + 1} faults: ${confirmed} changes confirmed, ${lost.length} lost, ${doubled.length} doubled`,
+        );
+      }
       if (run.until !== undefined && (await compare(service, workload.intents))[run.until].length > 0) break;
     }
     await workload.finish();

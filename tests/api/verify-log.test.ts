@@ -76,7 +76,7 @@ async function sequenceAndSign(by = signer): Promise<string> {
 
 /** Statements of somebody who owns the database: first the triggers go, afterwards all looks as before. */
 async function asOwner(...statements: string[]): Promise<void> {
-  const tables = ["ledger_entry", "log_leaf", "log_head", "log_checkpoint"];
+  const tables = ["ledger_entry", "ledger_rows", "log_leaf", "log_head", "log_checkpoint", "place"];
   const triggers = (what: string) => tables.map((table) => `ALTER TABLE ${table} ${what} TRIGGER ALL`);
   const { rows } = await admin.query(
     `SELECT c.relname AS table, t.tgname AS name FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid
@@ -168,6 +168,31 @@ describe("somebody who owns the database is found out when", () => {
 
   it("an entry and the whole log after it are made anew with the true key: by the head held outside alone", async () => {
     await asOwner(`UPDATE ledger_entry SET payload = ${changedPayload} WHERE id = '${entries[3]}'`);
+    await rebuildLog();
+    expect(await findings(false)).toEqual([]);
+    expect(await findings(true)).toEqual(["outside-head-differs"]);
+  });
+
+  it("a row, its hash and the whole log after it are made anew with the true key: by the head held outside alone", async () => {
+    const id = newId();
+    await inTransaction(admin, null, async (tx) => {
+      const entry = await writeEntry(tx, {
+        action: "place.create",
+        subjectType: "place",
+        subjectId: id,
+        payload: {},
+      });
+      await tx.query("INSERT INTO place (id, kind, name, entry_id) VALUES ($1, 'van', 'Van 4', $2)", [
+        id,
+        entry,
+      ]);
+    });
+    outside = await sequenceAndSign();
+    expect(await findings(true)).toEqual([]);
+    await asOwner(
+      "UPDATE place SET name = 'Van 5'",
+      `UPDATE ledger_rows SET hashes = (SELECT sha256('\\x00'::bytea || convert_to(jsonb_strip_nulls(to_jsonb(p))::text, 'UTF8')) FROM place p)`,
+    );
     await rebuildLog();
     expect(await findings(false)).toEqual([]);
     expect(await findings(true)).toEqual(["outside-head-differs"]);

@@ -131,7 +131,10 @@ export async function recordMeterEvent(
     sealsOff: readonly string[];
   },
 ): Promise<void> {
-  const place = request.placeId === null ? null : await lockPlace(tx, request.placeId);
+  const place =
+    request.placeId === null
+      ? null
+      : await lockPlace(tx, request.placeId, request.kind === "set" ? "alone" : "shared");
   const move = await readMove(tx, request, place);
   await lockMeters(tx, [meterId]);
   await refuseElsewhere(tx, { meterIds: [meterId], placeIds: [request.placeId] });

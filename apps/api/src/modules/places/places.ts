@@ -61,9 +61,16 @@ export async function placeById(source: Source, id: string): Promise<PlaceRow | 
   return await findPlace(source, id);
 }
 
-/** A place with its lock held until the transaction ends, or null. */
-export async function lockPlace(tx: Tx, id: string): Promise<PlaceRow | null> {
-  return await lockPlaceRow(tx, id);
+/**
+ * A place to which something is brought, or null: it stays open until the transaction ends. At a service point one
+ * meter is set at a time.
+ */
+export async function lockPlace(
+  tx: Tx,
+  id: string,
+  how: "shared" | "alone" = "shared",
+): Promise<PlaceRow | null> {
+  return await lockPlaceRow(tx, id, how);
 }
 
 /** Adds a shop, a store room, a shelf or a van. */
@@ -91,7 +98,7 @@ async function refuseParent(tx: Tx, kind: Place["kind"], parentId: string | null
   }
   if (wanted === null)
     throw refusedByRule("/parentId", "Only a store room or a shelf stands inside a place.");
-  const parent = await lockPlaceRow(tx, parentId);
+  const parent = await lockPlaceRow(tx, parentId, "shared");
   if (parent?.kind !== wanted)
     throw refusedByRule(
       "/parentId",
@@ -109,7 +116,7 @@ export async function changePlace(
   version: number,
   change: { name: string; closed: boolean },
 ): Promise<PlaceRow> {
-  const before = await lockPlaceRow(tx, id);
+  const before = await lockPlaceRow(tx, id, "alone");
   if (before === null || before.kind === "service-point") throw notFound("place");
   if (before.version !== version)
     throw new ProblemError("stale", "Someone changed this place since you opened it.", { current: before });

@@ -52,10 +52,14 @@ export async function findPlace(source: Source, id: string): Promise<PlaceRow | 
   return row === undefined ? null : toPlaceRow(row);
 }
 
-/** Locks a place, so that what is put there and what closes it come one after the other. */
-export async function lockPlaceRow(tx: Tx, id: string): Promise<PlaceRow | null> {
+/**
+ * Locks a place, so that what is put there and what closes it come one after the other.
+ *
+ * @param how "shared" with others who put something there; "alone" to close it, or where one meter alone may be
+ */
+export async function lockPlaceRow(tx: Tx, id: string, how: "shared" | "alone"): Promise<PlaceRow | null> {
   const [row] = await tx.query<PlaceTableRow>(
-    `SELECT ${columns} FROM place p WHERE p.id = $1 FOR UPDATE OF p`,
+    `SELECT ${columns} FROM place p WHERE p.id = $1 FOR ${how === "alone" ? "UPDATE" : "SHARE"} OF p`,
     [id],
   );
   return row === undefined ? null : toPlaceRow(row);

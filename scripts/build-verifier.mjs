@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { copyFile, mkdir, readFile, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
@@ -45,6 +45,26 @@ export async function buildVerifier(folder = join(app, "dist")) {
   await writeFile(path, page);
   await writeFile(`${path}.sha256`, `${sha256}  verify-bundle.html\n`);
   return { path, sha256 };
+}
+
+/**
+ * Copies the page and its hash to where somebody wants to publish them.
+ *
+ * @param {string[]} commandArguments --out FOLDER
+ * @returns {Promise<number>} exit status
+ */
+export async function copyVerifier(commandArguments) {
+  const [flag, folder, ...rest] = commandArguments;
+  if (flag !== "--out" || folder === undefined || rest.length > 0) {
+    process.stderr.write("Usage: npm run verify-page -- --out FOLDER\n");
+    return 2;
+  }
+  await mkdir(folder, { recursive: true });
+  for (const name of ["verify-bundle.html", "verify-bundle.html.sha256"]) {
+    await copyFile(join(app, "dist", name), join(folder, name));
+  }
+  process.stdout.write(await readFile(join(folder, "verify-bundle.html.sha256"), "utf8"));
+  return 0;
 }
 
 function textOf(output, isWanted) {

@@ -19,10 +19,12 @@ class PreparationError extends Error {
  * Brings the checkout up to date, each step only when its sources changed. Everything that the steps print
  * goes to standard error, so that a command's own standard output stays clean.
  *
- * @param {{ client: boolean, page: boolean }} wanted the generated database client; the built page
+ * @param {{ client: boolean, page: boolean }} wanted the generated database client; the built pages
  */
 export async function prepare({ client, page }) {
-  const steps = [client ? clientStep : null, page ? pageStep : null].filter(Boolean);
+  const steps = [client ? clientStep : null, page ? pageStep : null, page ? verifierStep : null].filter(
+    Boolean,
+  );
   if (isDone(installStep) && steps.every(isDone)) return;
   await holdLock(
     `prepare ${repository}`,
@@ -87,6 +89,25 @@ const pageStep = {
     return runChild([process.execPath, vite, "build", "--logLevel", "warn"], {
       output: "stderr",
       folder: join(repository, "apps/web"),
+      environment: { NODE_ENV: "production" },
+    });
+  },
+};
+
+const verifierStep = {
+  name: "verifier",
+  what: "Building the verification page",
+  inputs: () => [
+    "apps/verifier",
+    "apps/web/src/ui",
+    "packages",
+    "scripts/build-verifier.mjs",
+    "pnpm-lock.yaml",
+  ],
+  output: join(repository, "apps/verifier/dist/verify-bundle.html"),
+  async run() {
+    return runChild([process.execPath, join(repository, "scripts/build-verifier.mjs")], {
+      output: "stderr",
       environment: { NODE_ENV: "production" },
     });
   },

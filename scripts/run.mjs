@@ -20,6 +20,7 @@ const usage = `Usage: npm run <command>, or node scripts/run.mjs <command>
   faults      kill service and database under people at work: npm run faults -- --kills 500
   rotate-log-key  sign the log by a new key: npm run rotate-log-key -- --help
   export-log  write the log into a file that is checked without the database: npm run export-log -- --out FILE
+  verify-page write the page that verifies bundles without a network, and its hash: npm run verify-page -- --out FOLDER
   backup      copy the database into a folder: npm run backup -- --out FOLDER
   restore     put a backup into an empty database: npm run restore -- --from FOLDER
   bench       measure speeds: all of tests/bench, or the ones named
@@ -72,6 +73,11 @@ const commands = {
     await prepare({ client: true, page: true });
     const { faults } = await import("./faults.mjs");
     process.exitCode = await faults(commandArguments);
+  },
+  async "verify-page"() {
+    await prepare({ client: false, page: true });
+    const { copyVerifier } = await import("./build-verifier.mjs");
+    process.exitCode = await copyVerifier(commandArguments);
   },
   async "rotate-log-key"() {
     await prepare({ client: true, page: false });

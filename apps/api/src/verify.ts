@@ -5,22 +5,27 @@ import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
 import { type CheckedExport, checkLogExport } from "@sealbook/evidence/log-export";
 import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
+import { readHeld } from "@sealbook/verification/read-held";
 import pg from "pg";
 import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
 import { readConfig } from "./config.ts";
 import type { Reader } from "./platform/log/store.ts";
 import { type OutsideHead, type Verified, verifyLog } from "./platform/log/verify-log.ts";
 import { verifyRows } from "./platform/log/verify-rows.ts";
+import { verifyBundleFile } from "./verify-bundle-file.ts";
 
 const usage = `Usage: verify [--head FILE] [--key KEY]...
        verify --export FILE [--head FILE] [--key KEY]...
+       verify --bundle FILE [--head FILE] [--key KEY]...
 
 Holds every row on record against the hash that was logged of it, every ledger entry against its leaf in the log, the
 log against its heads, and the heads against their signatures. The database is the one that DATABASE_URL names, else the embedded one.
 
   --export FILE  checks an export of the log instead, without a database: the entries and the heads over them. The rows
                are not in it, so it cannot tell whether they still are what the entries wrote.
-  --head FILE  a signed head of this log that was kept elsewhere
+  --bundle FILE  checks the evidence bundle of a released report instead, without a database: the log, every record judged
+               again, every figure counted again, every lot drawn and decided again.
+  --head FILE  a signed head of this log that was kept elsewhere; with --bundle also the line from the foot of a paper
   --key KEY    public key of the log that was kept elsewhere, name+id+key; more than one where the key changed.
                Without it, the keys that the ledger itself names are believed.
 
@@ -138,12 +143,14 @@ export async function verifyExport(
 async function main(commandArguments: readonly string[]): Promise<number> {
   let outside: OutsideHead | null = null;
   let exported: string | undefined;
+  let bundle: string | undefined;
   let keys: NoteKey[] = [];
   try {
     const { values } = parseArgs({
       args: [...commandArguments],
       options: {
         export: { type: "string" },
+        bundle: { type: "string" },
         head: { type: "string" },
         key: { type: "string", multiple: true },
         help: { type: "boolean" },
@@ -155,12 +162,29 @@ async function main(commandArguments: readonly string[]): Promise<number> {
     }
     keys = (values.key ?? []).map(keyIn);
     exported = values.export;
+    bundle = values.bundle;
+    if (exported !== undefined && bundle !== undefined)
+      throw new Error("--export and --bundle are two things to look at: name one of them.");
     if (values.head !== undefined) outside = { note: await readFile(values.head, "utf8"), keys };
-    else if (keys.length > 0 && exported === undefined)
+    else if (keys.length > 0 && exported === undefined && bundle === undefined)
       throw new Error("--key belongs to a head held outside: give one with --head.");
   } catch (error) {
     process.stderr.write(`${(error as Error).message}\n\n${usage}`);
     return 2;
+  }
+  if (bundle !== undefined) {
+    try {
+      const held = readHeld(outside?.note ?? "");
+      const { verification, lines } = await verifyBundleFile(bundle, {
+        ...held,
+        keys: [...keys, ...held.keys],
+      });
+      process.stdout.write(`${lines.join("\n")}\n`);
+      return verification.holds ? 0 : 1;
+    } catch (error) {
+      process.stderr.write(`The bundle could not be looked at: ${(error as Error).message}\n`);
+      return 2;
+    }
   }
   if (exported !== undefined) {
     try {

@@ -418,6 +418,27 @@ export const getReportJsonSchema = operation({
   reply: "file",
 });
 
+export const getVerifyPage = operation({
+  id: "reports.verifyPage",
+  summary:
+    "The page that verifies an evidence bundle without a network: one file, to be opened from where it is kept",
+  method: "GET",
+  path: "/verify-page",
+  permission: "report.read",
+  reply: "file",
+  problems: ["unavailable"],
+});
+
+export const getVerifyPageHash = operation({
+  id: "reports.verifyPageHash",
+  summary: "SHA-256 of the verification page, to be compared with the one that was published",
+  method: "GET",
+  path: "/verify-page/hash",
+  permission: "report.read",
+  reply: z.object({ sha256: z.string() }),
+  problems: ["unavailable"],
+});
+
 export const reportOperations = [
   listReports,
   getReport,
@@ -433,6 +454,8 @@ export const reportOperations = [
   getReportJson,
   getReportBundle,
   getReportJsonSchema,
+  getVerifyPage,
+  getVerifyPageHash,
 ];
 
 export const summaryDimensionNames: Record<SummaryDimension, string> = {

@@ -6,6 +6,7 @@ import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";
 import { reportBundle } from "./bundle.ts";
 import { reportCsv, reportSheet } from "./report-files.ts";
 import * as reports from "./reports.ts";
+import { verifyPage } from "./verify-page.ts";
 
 export async function reportsRoutes(app: FastifyInstance): Promise<void> {
   const { database } = app;
@@ -68,6 +69,14 @@ export async function reportsRoutes(app: FastifyInstance): Promise<void> {
     return reply
       .type("application/gzip")
       .header("content-disposition", contentDisposition(fileName))
+      .send(bytes);
+  });
+  serveRead(app, operations.getVerifyPageHash, async () => ({ sha256: (await verifyPage()).sha256 }));
+  serveFile(app, operations.getVerifyPage, async ({ reply }) => {
+    const { bytes } = await verifyPage();
+    return reply
+      .type("text/html; charset=utf-8")
+      .header("content-disposition", contentDisposition("verify-bundle.html"))
       .send(bytes);
   });
   serveFile(app, operations.getReportJsonSchema, async ({ reply }) =>

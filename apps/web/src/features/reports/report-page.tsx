@@ -25,6 +25,7 @@ import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
 import { ChangesTable } from "./changes-table.tsx";
+import { HowToVerify } from "./how-to-verify.tsx";
 import { ReportStateMark } from "./report-state-mark.tsx";
 import { ReportSteps } from "./report-steps.tsx";
 import {
@@ -236,10 +237,13 @@ function HandedOut({ report }: { report: Report }) {
         ) : null}
       </div>
       {isReleased ? (
-        <p className="quiet small">
-          The evidence bundle holds every record behind these figures with its proof in the signed log, so
-          that a stranger can check them alone.
-        </p>
+        <>
+          <p className="quiet small">
+            The evidence bundle holds every record behind these figures with its proof in the signed log, so
+            that a stranger can check them alone.
+          </p>
+          <HowToVerify reportId={params.id} />
+        </>
       ) : (
         <Empty title="The document and the evidence bundle are made at the release." />
       )}

@@ -277,7 +277,7 @@ export async function getCertificate(
   if (test.outcome.kind === "withdrawn") {
     throw new ProblemError("wrong-state", "This record withdraws a test; there is nothing to certify.");
   }
-  const data = certificateData(test, await getShop(database, new Date()));
+  const data = certificateData(test, await getShop(database));
   return { number: data.number, pdf: renderPdf(certificateTemplate, { ...data, head: head?.line ?? null }) };
 }
 

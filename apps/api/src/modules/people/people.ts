@@ -5,12 +5,12 @@ import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { forgetTries, tryKey } from "../../platform/failed-tries.ts";
 import { writeEntry } from "../../platform/ledger.ts";
-import { localDate } from "../../platform/local-date.ts";
 import { eraseFromReplies, erasePersonalValue, keepPersonalValue } from "../../platform/personal-values.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { hashSecret } from "../../platform/secrets.ts";
 import { endSessionsOf, type OpenSession } from "../../platform/sessions.ts";
+import { shopToday } from "../../platform/shop-today.ts";
 import { inTransaction, type Tx } from "../../platform/transaction.ts";
 import { isCommonPassword } from "./common-passwords.ts";
 import { forgetWrongPins, requireOwnPassword } from "./confirm-self.ts";
@@ -287,11 +287,11 @@ export async function forgetCalibrator(
   return { calibrations: named.length };
 }
 
-export async function getShop(database: Database, now: Date): Promise<Shop> {
+export async function getShop(database: Database): Promise<Shop> {
   const shop = await findShop(database);
   if (shop === null)
     throw new ProblemError("unavailable", "The shop is being set up; try again in a moment.");
-  return { ...shop, today: localDate(now, shop.timeZone) };
+  return { ...shop, today: await shopToday(reading(database)) };
 }
 
 export async function getPerson(database: Database, id: string): Promise<Account> {

@@ -70,13 +70,13 @@ export async function peopleRoutes(app: FastifyInstance): Promise<void> {
   serveWrite(app, operations.forgetPerson, (tx, { params, body }) =>
     people.forgetPerson(tx, params.id, body.reason),
   );
-  serveRead(app, operations.getShop, () => people.getShop(app.database, new Date()));
+  serveRead(app, operations.getShop, () => people.getShop(app.database));
   serveRead(app, operations.getAveraging, () => shopSettings.getAveraging(app.database));
   serveWrite(app, operations.changeShop, (tx, { body, version }) =>
-    shopSettings.changeShop(tx, version, body, new Date()),
+    shopSettings.changeShop(tx, version, body),
   );
   serveRead(app, operations.getWelcome, async () => {
-    const shop = await people.getShop(app.database, new Date());
+    const shop = await people.getShop(app.database);
     return { shopName: shop.name, demo: shop.demo ? [...demoSignIns] : [] };
   });
 }

@@ -1,6 +1,7 @@
 import type { averagingSchema, Shop } from "@sealbook/contract/people";
 import { z } from "zod";
 import type { Database } from "../../platform/database.ts";
+import { databaseTime } from "../../platform/database-time.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { localDate } from "../../platform/local-date.ts";
 import { ProblemError, refusedByRule } from "../../platform/problem-error.ts";
@@ -40,8 +41,8 @@ export async function changeShop(
     averageMethods: Record<string, string>;
     reason: string;
   },
-  now: Date,
 ): Promise<Shop> {
+  const now = await databaseTime(tx);
   const before = await lockShop(tx);
   if (before === null)
     throw new ProblemError("unavailable", "The shop is being set up; try again in a moment.");

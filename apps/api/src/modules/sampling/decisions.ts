@@ -191,7 +191,7 @@ export async function getDecisionSheet(
   if (lot.decision === null)
     throw new ProblemError("wrong-state", "This lot is not decided yet: it has no sheet.");
   const { rows } = await listDrawUnits(source, lotId);
-  const shop = await getShop(database, new Date());
+  const shop = await getShop(database);
   return {
     number: lot.number,
     pdf: renderPdf(sheetTemplate, {

@@ -36,7 +36,11 @@ async function aPerson(role: Role = "technician") {
 
 /** The same service as it stands behind HTTPS. */
 async function appOnHttps({ database }: TestApp) {
-  const config = readConfig({ LOG_LEVEL: "silent", COOKIE_SECURE: "true" });
+  const config = readConfig({
+    LOG_LEVEL: "silent",
+    COOKIE_SECURE: "true",
+    EVENT_LOOP_DELAY_MILLISECONDS: "60000",
+  });
   const log = pino({ level: "silent" });
   const opened = openDatabase(database.appUrl, config, log);
   const app = await buildApp({ config, database: opened, log });
@@ -447,16 +451,14 @@ describe("an API token", () => {
   it("lives a year at most, and is made by nobody but its owner with the password", async () => {
     const owner = await shop.signIn("technician");
     const ask = (over: object) =>
-      owner.agent
-        .post("/api/tokens")
-        .send({
-          id: newId(),
-          name: "Bench 3",
-          scopes: ["read"],
-          days: 30,
-          ownPassword: testPassword,
-          ...over,
-        });
+      owner.agent.post("/api/tokens").send({
+        id: newId(),
+        name: "Bench 3",
+        scopes: ["read"],
+        days: 30,
+        ownPassword: testPassword,
+        ...over,
+      });
     await ask({ days: 366 }).expect(400);
     await ask({ scopes: ["everything"] }).expect(400);
     await ask({ ownPassword: "wrong password" }).expect(401);

@@ -1,5 +1,5 @@
 import { type ProblemError as ErrorDetail, type ProblemSlug, problems } from "@sealbook/contract/problems";
-import type { Tx } from "./transaction.ts";
+import type { Tx } from "./tx.ts";
 
 /**
  * A refusal on its way to the person: which problem, what this person can do, where.

@@ -2,34 +2,14 @@ import { randomBytes, randomInt } from "node:crypto";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { setTimeout as sleep } from "node:timers/promises";
-import type { Role } from "@sealbook/contract/permissions";
 import { uuidV7 } from "@sealbook/evidence/uuid-v7";
 import type pg from "pg";
 import { from as copyFrom } from "pg-copy-streams";
 import { isTransactionConflict } from "./database-errors.ts";
 import { ProblemError } from "./problem-error.ts";
+import type { Actor, Tx } from "./tx.ts";
 
-/** Who acts: the signed-in account, or null for the service itself. */
-export interface Actor {
-  readonly id: string;
-  readonly role: Role;
-  readonly username: string;
-  /** The API token that the request came with; absent for somebody who signed in. */
-  readonly tokenId?: string;
-  /** Places that the account is limited to; none is no limit. */
-  readonly placeIds?: readonly string[];
-}
-
-/** One transaction on one connection; functions that write take it first and read through it too. */
-export interface Tx {
-  readonly actor: Actor | null;
-  query<Row extends pg.QueryResultRow>(sql: string, values?: unknown[]): Promise<Row[]>;
-  /** Runs a COPY ... FROM STDIN; copy-text.ts writes its lines. */
-  copyIn(sql: string, text: Iterable<string>): Promise<void>;
-}
-
-/** What a query that only reads goes through: a transaction, or `reading(database)` outside one. */
-export type Source = Pick<Tx, "query">;
+export type { Actor, Source, Tx } from "./tx.ts";
 
 /** The acting account of a transaction that only people start. */
 export function actorOf(tx: Tx): Actor {
@@ -39,7 +19,8 @@ export function actorOf(tx: Tx): Actor {
 
 /**
  * Runs work in one transaction: committed when it returns, rolled back when it throws. The author that the database
- * writes beside each row is set here and nowhere else.
+ * writes beside each row is set here and nowhere else. What a refusal keeps in spite of itself follows on the same
+ * connection, before anybody else gets it.
  */
 export async function inTransaction<Result>(
   pool: Pick<pg.Pool, "connect">,
@@ -47,8 +28,25 @@ export async function inTransaction<Result>(
   work: (tx: Tx) => Promise<Result>,
 ): Promise<Result> {
   const client = await pool.connect();
-  let broken: Error | undefined;
-  let afterwards: ProblemError["afterwards"];
+  const connection: { broken?: Error } = {};
+  try {
+    return await transact(client, connection, actor, work);
+  } catch (error) {
+    if (error instanceof ProblemError && error.afterwards !== undefined && connection.broken === undefined) {
+      await transact(client, connection, actor, error.afterwards);
+    }
+    throw error;
+  } finally {
+    client.release(connection.broken);
+  }
+}
+
+async function transact<Result>(
+  client: pg.PoolClient,
+  connection: { broken?: Error },
+  actor: Actor | null,
+  work: (tx: Tx) => Promise<Result>,
+): Promise<Result> {
   try {
     await client.query(
       `BEGIN; SELECT set_config('sealbook.actor', '${actor === null ? "" : checkedUuid(actor.id)}', true)`,
@@ -68,13 +66,9 @@ export async function inTransaction<Result>(
     try {
       await client.query("ROLLBACK");
     } catch (rollbackError) {
-      broken = rollbackError as Error;
+      connection.broken = rollbackError as Error;
     }
-    if (error instanceof ProblemError) afterwards = error.afterwards;
     throw error;
-  } finally {
-    client.release(broken);
-    if (afterwards !== undefined) await inTransaction(pool, actor, afterwards);
   }
 }
 

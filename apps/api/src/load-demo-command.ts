@@ -50,7 +50,7 @@ async function main(): Promise<number> {
       ? await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER })
       : null;
   const adminUrl = config.DATABASE_URL ?? embedded?.adminUrl ?? "";
-  const pool = new pg.Pool({ connectionString: adminUrl, max: 2 });
+  const pool = new pg.Pool({ connectionString: adminUrl, max: 3 });
   try {
     await migrate({ connectionString: adminUrl });
     await migrateJobs(adminUrl);

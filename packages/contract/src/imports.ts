@@ -42,7 +42,7 @@ export const importKindPermissions: Record<ImportKind, Permission> = {
   "meter-types": "meterType.manage",
   "service-points": "servicePoint.manage",
   meters: "meter.create",
-  "meter-events": "meter.create",
+  "meter-events": "meter.move",
 };
 
 /** How a file of any kind is written. */

@@ -1,7 +1,4 @@
 import type { ServicePointsMapping } from "@sealbook/contract/imports";
-import { fromHex, toHex } from "@sealbook/evidence/bytes";
-import { leafHash } from "@sealbook/evidence/leaf-and-node-hash";
-import { merkleTreeHash } from "@sealbook/evidence/merkle-tree-hash";
 import type { Tx } from "../../platform/transaction.ts";
 import { judgeListedPoints, type ListedPoint, type PointFault } from "../service-points/service-points.ts";
 import { InventoryCells } from "./inventory-cells.ts";
@@ -25,7 +22,7 @@ export async function prepareServicePoints(
     (record) => readPointRow(record, source),
     ({ number }) => [{ field: "servicePoint", text: number }],
   );
-  const { good, already, faults, add, commitments } = await judgeListedPoints(tx, rows);
+  const { good, already, faults, add } = await judgeListedPoints(tx, rows);
   const byRow = new Map(faults.length === 0 ? [] : rows.map((row) => [row.rowNumber, row]));
   for (const { rowNumber, fault } of faults) {
     const row = byRow.get(rowNumber);
@@ -37,12 +34,8 @@ export async function prepareServicePoints(
     good,
     already,
     problems: inOrder(problems),
-    async putIn() {
-      // Addresses stay out of the ledger; it binds their commitments, in the order of the file.
-      const leaves = (await commitments()).map((commitment) => leafHash(fromHex(commitment)));
-      const addressesRoot = toHex(merkleTreeHash(leaves));
-      await add(await writeRowsEntry(tx, source, records, good, { addressesRoot }));
-    },
+    // Addresses stay out of the ledger; the log binds their commitments with the rows.
+    putIn: async () => add(await writeRowsEntry(tx, source, records, good)),
   };
 }
 

@@ -1,4 +1,3 @@
-import type { CanonicalValue } from "@sealbook/evidence/canonical-json";
 import { writeEntry } from "../../platform/ledger.ts";
 import type { Tx } from "../../platform/transaction.ts";
 import type { RowSource } from "./prepared-rows.ts";
@@ -6,15 +5,12 @@ import type { FileRecord } from "./read-records.ts";
 
 /**
  * Writes the one ledger entry of some rows of a file; what they put into the book is bound to it row by row by the log.
- *
- * @param more what the rows' own tables do not say
  */
 export async function writeRowsEntry(
   tx: Tx,
   { importId, mapping }: Pick<RowSource, "importId" | "mapping">,
   records: readonly FileRecord[],
   good: number,
-  more: { readonly [key: string]: CanonicalValue } = {},
 ): Promise<string> {
   return await writeEntry(tx, {
     action: "import.rows",
@@ -25,7 +21,6 @@ export async function writeRowsEntry(
       firstRow: records[0]?.number ?? 0,
       lastRow: records.at(-1)?.number ?? 0,
       rowsGood: good,
-      ...more,
     },
   });
 }

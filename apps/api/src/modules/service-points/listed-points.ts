@@ -21,8 +21,6 @@ export interface JudgedPoints {
   readonly faults: readonly { readonly rowNumber: number; readonly fault: PointFault }[];
   /** Puts the good ones on record under this ledger entry. */
   readonly add: (entryId: string) => Promise<void>;
-  /** Commitments of the good ones' addresses in the order of the file: what the ledger may hold of them. */
-  readonly commitments: () => Promise<string[]>;
 }
 
 /**
@@ -61,12 +59,6 @@ export async function judgeListedPoints(tx: Tx, points: readonly ListedPoint[]):
     already: counts?.already ?? 0,
     faults: faults.map(({ row_number, fault }) => ({ rowNumber: row_number, fault })),
     add: (entryId) => addJudgedPoints(tx, entryId),
-    commitments: async () => {
-      const rows = await tx.query<{ commitment: string }>(
-        `SELECT commitment FROM judged_point WHERE ${isGood} ORDER BY row_number`,
-      );
-      return rows.map((row) => row.commitment);
-    },
   };
 }
 

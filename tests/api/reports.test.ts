@@ -47,6 +47,7 @@ beforeAll(async () => {
     SEALBOOK_DATA_FOLDER: folder,
     SIGN_INS_PER_MINUTE: "1000",
     REQUESTS_PER_MINUTE: "100000",
+    EVENT_LOOP_DELAY_MILLISECONDS: "60000",
   });
   const log = pino({ level: "silent" });
   opened = openDatabase(shop.database.appUrl, config, log);

@@ -57,7 +57,7 @@ const due = async (query: Record<string, unknown> = {}, who: SignedIn = bench.te
   const rows: DueRow[] = [];
   let cursor: string | null = null;
   do {
-    const reply = await who.agent
+    const reply: { body: { rows: DueRow[]; next: string | null } } = await who.agent
       .get("/api/due")
       .query({ limit: 2, ...query, ...(cursor === null ? {} : { cursor }) })
       .expect(200);
@@ -128,7 +128,7 @@ describe("due work", () => {
   it("has standards by their calibration, and asked tests; what has no date comes last", async () => {
     const meter = await bench.aMeter(typeId);
     await ask(meter.id, null);
-    await ask(meter.id, "2001-01-01");
+    await ask(meter.id, "2001-01-01", { reason: "referee" });
     const rows = await due();
     expect(rows[0]?.dueOn).toBe("2001-01-01");
     expect(rows.at(-1)?.dueOn).toBeNull();

@@ -104,14 +104,25 @@ export async function exportMeters({
       }),
     );
     let rows = 0;
-    let isWhole = false;
+    const end = (whole: boolean) =>
+      inTransaction(database.pool, actor, (tx) =>
+        writeEntry(tx, {
+          action: "meterList.taken",
+          subjectType: "meterList",
+          subjectId: id,
+          payload: { rows, whole },
+        }),
+      );
+    let isEntered = false;
     const taken = async function* (): AsyncGenerator<Cell[], void> {
       for await (const row of cursorRows<ExportedRow>(database.pool, exportSql(terms, order))) {
         const shown = toExportRow(row, terms.timeZone);
         yield columns.map((column) => cells[column](shown));
         rows += 1;
       }
-      isWhole = true;
+      // Written before the file's own end leaves: whoever holds a whole file finds it in the ledger.
+      await end(true);
+      isEntered = true;
     };
     const headings = columns.map((column) => exportColumnNames[column]);
     const stream =
@@ -120,14 +131,8 @@ export async function exportMeters({
         : writeCsv(headings, taken(), format === "csv-with-mark");
     stream.once("close", () => {
       underWay -= 1;
-      inTransaction(database.pool, actor, (tx) =>
-        writeEntry(tx, {
-          action: "meterList.taken",
-          subjectType: "meterList",
-          subjectId: id,
-          payload: { rows, whole: isWhole },
-        }),
-      ).catch((error: unknown) =>
+      if (isEntered) return;
+      end(false).catch((error: unknown) =>
         log.error({ err: error, export: id }, "could not record the end of an export"),
       );
     });

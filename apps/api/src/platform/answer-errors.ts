@@ -63,6 +63,13 @@ function problemOf(error: FastifyError | Error): ProblemError {
   }
   if (isResponseSerializationError(error))
     return new ProblemError("internal-error", sentence, { cause: error });
+  if (isIdTaken(error)) {
+    return new ProblemError(
+      "already-exists",
+      "Another record has this id already; nothing was changed. Send this one under a new id.",
+      { cause: error },
+    );
+  }
   if (isDiskFull(error)) {
     return new ProblemError(
       "storage-full",

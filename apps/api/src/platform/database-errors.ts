@@ -22,6 +22,11 @@ export function isHistoryLostError(error: unknown): boolean {
   return error instanceof Error && codeOf(error) === "SB001";
 }
 
+/** Whether a new record came under an id that is somebody's already: ids are made by clients. */
+export function isIdTaken(error: unknown): boolean {
+  return isUniqueViolation(error) && (error as DatabaseError).constraint?.endsWith("_pkey") === true;
+}
+
 export function isForeignKeyViolation(error: unknown): boolean {
   return isDatabaseError(error) && error.code === "23503";
 }

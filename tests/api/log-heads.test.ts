@@ -144,9 +144,9 @@ describe("a folder that heads are sent to", () => {
 
   it("is not made up where it is missing, and says so", async () => {
     const id = await addOutlet("folder", join(folder, "not mounted"));
-    await expect(deliver(id)).rejects.toThrow("cannot be written");
+    await expect(deliver(id)).rejects.toThrow("no such folder");
     const outlet = await outletOf(id);
-    expect(outlet.failed?.sentence).toBe("The folder cannot be written: ENOENT.");
+    expect(outlet.failed?.sentence).toBe("The server has no such folder at present.");
     expect(outlet.delivered).toBeNull();
     expect(outlet.overdue).toBe(false);
     // As if it had been named, and the head signed, eleven minutes ago.

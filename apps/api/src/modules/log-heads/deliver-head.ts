@@ -27,9 +27,7 @@ export async function deliverToFolder(folder: string, head: HeadToDeliver): Prom
           failure: "The folder holds a newer head of this log: this database is older than what has left it.",
         };
   } catch (error) {
-    return {
-      failure: `The folder cannot be written: ${(error as NodeJS.ErrnoException).code ?? "unknown"}.`,
-    };
+    return { failure: sentenceOfFolder((error as NodeJS.ErrnoException).code) };
   }
 }
 
@@ -95,6 +93,14 @@ async function readShort(reply: Response): Promise<string> {
 /** Signature lines as C2SP signed-note has them. */
 function isCosignature(answer: string): boolean {
   return /^(\u2014 \S+ \S+\n){1,10}$/u.test(answer);
+}
+
+function sentenceOfFolder(code: string | undefined): string {
+  if (code === "ENOENT") return "The server has no such folder at present.";
+  if (code === "EACCES" || code === "EPERM" || code === "EROFS")
+    return "The service may not write into this folder.";
+  if (code === "ENOSPC" || code === "EDQUOT") return "The folder's disk has no room left.";
+  return `The folder cannot be written${code === undefined ? "" : ` (${code})`}.`;
 }
 
 function sentenceOf(error: unknown): string {

@@ -46,8 +46,8 @@ export function LogOutlets() {
     <div className="stack">
       <p>
         Each new head is sent within five minutes to every place below. A place outside the reach of whoever
-        runs this database makes the log believable; one that holds a newer head than the log is found out at
-        the next start, and nothing is recorded until an administrator signs what happened.
+        runs this database makes the log believable. A database that was put back behind a head that has left
+        is found out at its next start; nothing is recorded in it until an administrator signs what happened.
       </p>
       {data.rows.length === 0 ? (
         <Empty title="Heads are sent nowhere yet. Until one has left, the log proves nothing against whoever owns the database." />

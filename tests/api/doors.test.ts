@@ -2,6 +2,7 @@ import { buildApp } from "@sealbook/api/app";
 import { readConfig } from "@sealbook/api/config";
 import { createPerson } from "@sealbook/api/modules/people/people";
 import { openDatabase } from "@sealbook/api/platform/database";
+import { hashSecret } from "@sealbook/api/platform/secrets";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import { operations } from "@sealbook/contract/operations";
 import { may, type Permission, permissions, type Role, roles } from "@sealbook/contract/permissions";
@@ -208,6 +209,17 @@ describe("a password that an administrator gives", () => {
     const agent = shop.stranger();
     await signIn(agent, username, testPassword).expect(200);
     expect((await agent.get("/api/meters").expect(403)).body.type).toBe("/problems/password-change-needed");
+  });
+});
+
+describe("hashing passwords", () => {
+  it("is done for four at once while fifty wait, and the next are told to come again", async () => {
+    const crowd = await Promise.allSettled(Array.from({ length: 60 }, () => hashSecret("nine blue ladders")));
+    const refused = crowd.filter((one) => one.status === "rejected");
+    expect(refused.length).toBe(6);
+    for (const { reason } of refused) expect(reason).toMatchObject({ slug: "unavailable" });
+    // Whoever comes afterwards finds the place free.
+    expect(await hashSecret("nine blue ladders")).toMatch(/^\$argon2id\$v=19\$m=19456,t=2,p=1\$/);
   });
 });
 

@@ -46,6 +46,8 @@ describe("a new person", () => {
     await opening.getByRole("button", { name: "Open the account" }).click();
     await boss.page.getByRole("link", { name: "Philippa Ward-Lowe" }).click();
     await heading(boss.page, "Philippa Ward-Lowe");
+    await boss.page.getByText("No session is open.").waitFor();
+    expect(await accessibilityFindings(boss.page)).toEqual([]);
 
     const own = await deskOf("philippa", "first given words");
     await heading(own.page, "Choose your own password");
@@ -104,6 +106,7 @@ describe("one's own account", () => {
     await page.getByRole("button", { name: /^Revoke/ }).click();
     await page.getByRole("button", { name: "Revoke it" }).click();
     await page.getByText("revoked", { exact: true }).waitFor();
+    expect(await accessibilityFindings(page)).toEqual([]);
     await shop.stranger().get("/api/meters").set("authorization", `Bearer ${secret}`).expect(401);
     expect(await page.content()).not.toContain(secret);
     expect(complaints).toEqual([]);

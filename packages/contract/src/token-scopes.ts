@@ -47,6 +47,7 @@ const permissionsOfScope: Record<TokenScope, readonly Permission[]> = {
     "meter.read",
     "meterType.read",
     "servicePoint.read",
+    "place.read",
     "testPlan.read",
     "standard.read",
     "meterTest.read",

@@ -1,10 +1,6 @@
 import { describe, expect, test } from "vitest";
-import {
-  formatInstant,
-  formatLocalDate,
-  instantFromLocal,
-  readLocal,
-} from "../../../apps/web/src/ui/local-time.ts";
+import { instantFromLocal, readLocal } from "../../../apps/web/src/trade/read-local.ts";
+import { formatInstant, formatLocalDate } from "../../../apps/web/src/ui/local-time.ts";
 
 // Offsets and days of change of America/New_York in 2026 are those of 15 U.S.C. 260a: summer time (UTC-4) from the
 // second Sunday of March (8 March, 2:00) to the first Sunday of November (1 November, 2:00), else UTC-5.

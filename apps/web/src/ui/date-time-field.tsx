@@ -3,7 +3,7 @@ import { TextField } from "./text-field.tsx";
 
 /**
  * A date and time as local text, "2026-03-02 14:05", in the zone that the hint names. The screen turns it into an
- * instant with instantFromLocal when it sends, so that what was typed stays as it was.
+ * instant with readLocal of trade/read-local.ts when it sends, so that what was typed stays as it was.
  */
 export function DateTimeField({ timeZone, ...field }: TextFieldProps & { timeZone: string }) {
   return (

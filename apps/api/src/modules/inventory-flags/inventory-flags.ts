@@ -15,6 +15,7 @@ import {
   findFlags,
   findMetersConcerned,
   findNewestCheck,
+  findTypeToCheck,
   insertCheck,
   insertSettlement,
   keepTypeFindings,
@@ -77,6 +78,11 @@ export async function settleInventoryFlag(
 export async function lookAgainAtMeters(tx: Tx, meterIds: readonly string[]): Promise<void> {
   if (meterIds.length === 0) return;
   await lookAtMeters(tx, { ids: await findMetersConcerned(tx, meterIds) });
+}
+
+/** Looks at a type that was just added or changed. */
+export async function lookAgainAtType(tx: Tx, typeId: string): Promise<void> {
+  await lookAtTypes(tx, await findTypeToCheck(tx, typeId));
 }
 
 /** Looks at types: their constants, elements, wires and phases beside their form. */

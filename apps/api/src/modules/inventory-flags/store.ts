@@ -105,14 +105,19 @@ export interface TypeToCheck {
   kt: string | null;
 }
 
+const typeColumns = `id, maker || ' ' || model AS name, form, elements, wires, phases, design_volts::text AS "designVolts",
+  test_amperes::text AS "testAmperes", class_amperes::text AS "classAmperes", kh::text, kt::text`;
+
 /** Types by id; a shop has hundreds. */
 export async function findTypesToCheck(source: Source, after: string, limit: number): Promise<TypeToCheck[]> {
-  return await source.query(
-    `SELECT id, maker || ' ' || model AS name, form, elements, wires, phases, design_volts::text AS "designVolts",
-       test_amperes::text AS "testAmperes", class_amperes::text AS "classAmperes", kh::text, kt::text
-     FROM meter_type WHERE id > $1 ORDER BY id LIMIT $2`,
-    [after, limit],
-  );
+  return await source.query(`SELECT ${typeColumns} FROM meter_type WHERE id > $1 ORDER BY id LIMIT $2`, [
+    after,
+    limit,
+  ]);
+}
+
+export async function findTypeToCheck(source: Source, id: string): Promise<TypeToCheck[]> {
+  return await source.query(`SELECT ${typeColumns} FROM meter_type WHERE id = $1`, [id]);
 }
 
 /** Keeps what was found of types, as of meters. */

@@ -7,6 +7,7 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import type { Source, Tx } from "../../platform/transaction.ts";
+import { lookAgainAtType } from "../inventory-flags/inventory-flags.ts";
 import { planByCode } from "../test-plans/test-plans.ts";
 import {
   findMeterType,
@@ -63,6 +64,7 @@ export async function createMeterType(
     payload: fields,
   });
   await insertOrRefuse(() => insertMeterType(tx, type, entryId));
+  await lookAgainAtType(tx, id);
   return { ...type, retired: false, version: 1 };
 }
 
@@ -88,6 +90,7 @@ export async function changeMeterType(
     payload: { before: beforeFields, after: fields },
   });
   await insertOrRefuse(() => updateMeterType(tx, { id, ...fields }, entryId));
+  await lookAgainAtType(tx, id);
   return { id, ...fields, version: version + 1 };
 }
 

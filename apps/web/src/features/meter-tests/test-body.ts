@@ -4,7 +4,7 @@ import type { TestPlanBody } from "@sealbook/contract/test-plans";
 import type { TestReason } from "@sealbook/contract/work-items";
 import { readNotNegative } from "@sealbook/metrology/accuracy/read-not-negative";
 import { readPositive } from "@sealbook/metrology/accuracy/read-positive";
-import { instantFromLocal, readLocal } from "../../ui/local-time.ts";
+import { instantFromLocal, readLocal } from "../../trade/read-local.ts";
 import { demandFieldsOf, demandReadingOf, typedReadings } from "./demand-form.ts";
 import {
   creepPointer,

@@ -5,7 +5,7 @@ import { type LifeEventKind, legalMoves } from "@sealbook/metrology/life-cycle/l
 import type { ReadingNote } from "@sealbook/metrology/life-cycle/reading-question";
 import type { PlacedError } from "../../api/use-submission.ts";
 import { numbersInText } from "../../trade/numbers-in-text.ts";
-import { readLocal } from "../../ui/local-time.ts";
+import { readLocal } from "../../trade/read-local.ts";
 
 export type RecordedKind = Exclude<LifeEventKind, "receive">;
 

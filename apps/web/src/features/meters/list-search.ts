@@ -8,7 +8,7 @@ import {
 } from "@sealbook/contract/meter-list";
 import type { SearchText } from "../../ui/use-search-text.ts";
 
-export const filterNames = Object.keys(meterFilterSchema.shape) as (keyof MeterFilter)[];
+const filterNames = Object.keys(meterFilterSchema.shape) as (keyof MeterFilter)[];
 
 /** Columns of the list unless others are chosen. */
 export const usualColumns: readonly MeterColumn[] = [

@@ -1,6 +1,6 @@
 import type { SeedSource, SeedTerms } from "@sealbook/contract/sampling";
 import type { PlacedError } from "../../api/use-submission.ts";
-import { readLocal } from "../../ui/local-time.ts";
+import { readLocal } from "../read-local.ts";
 
 /** How the seed comes about, as a form holds it. */
 export interface SeedDraft {

@@ -1,3 +1,4 @@
+import "./imports.css";
 import {
   type ImportKind,
   importKindNames,

@@ -232,7 +232,7 @@ describe("a page", () => {
 
   it("shows times in the shop's zone, not in the browser's", async () => {
     // The desk's browser stands in Tokyo, the shop in New York: an entry of 2026-03-02T19:05Z is 14:05 there.
-    const { context, page } = await deskOf("alder");
+    const { context, page } = await deskOf("rowan");
     const at = await one(
       "SELECT to_char(at AT TIME ZONE 'America/New_York', 'YYYY-MM-DD HH24:MI') AS value FROM ledger_entry ORDER BY id DESC LIMIT 1",
     );

@@ -1,19 +1,14 @@
 import "./ledger-entry-page.css";
-import { getLogHead, getLogHeadFile } from "@sealbook/contract/ledger";
-import { useSuspenseQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { getLogHeadFile } from "@sealbook/contract/ledger";
 import { operationUrl } from "../../api/operation-url.ts";
-import { LocalInstant } from "../../trade/local-instant.tsx";
-import { DefinitionList } from "../../ui/definition-list.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
-import { CompareHead } from "./compare-head.tsx";
 import { LogOutlets } from "./log-outlets.tsx";
 import { LostHistoryPanel } from "./lost-history.tsx";
+import { SignedHead } from "./signed-head.tsx";
 
 /** The log's newest signed head, and a way to hold one that was kept elsewhere against it. */
 export function SignedLogPage() {
-  const { data: head } = useSuspenseQuery(operationOptions(getLogHead, {}));
   return (
     <div className="stack">
       <PageHeader
@@ -25,21 +20,10 @@ export function SignedLogPage() {
           </a>
         }
       />
-      <DefinitionList
-        items={[
-          { term: "Log", value: head.origin },
-          { term: "Entries", value: head.size.toLocaleString("en-US") },
-          { term: "Signed", value: <LocalInstant instant={head.at} /> },
-          { term: "Root", value: <code className="ledger-text">{head.root}</code> },
-          { term: "Key", value: <code className="ledger-text">{head.key}</code> },
-        ]}
-      />
+      <SignedHead />
       <LostHistoryPanel />
       <Panel title="Where heads are sent">
         <LogOutlets />
-      </Panel>
-      <Panel title="Compare with a head that you kept">
-        <CompareHead newest={head} />
       </Panel>
       <Panel title="What this proves">
         <p>

@@ -14,6 +14,14 @@ export const dueKindNames: Record<DueKind, string> = {
   standard: "Standard to calibrate",
 };
 
+/** The same of several, as a count needs them. */
+export const dueKindPlurals: Record<DueKind, string> = {
+  periodic: "periodic tests",
+  sample: "samples to test",
+  asked: "tests asked for",
+  standard: "standards to calibrate",
+};
+
 /** Filters of due work; all that are given hold at once. */
 export const dueFilters = {
   kind: z.enum(dueKinds).optional(),

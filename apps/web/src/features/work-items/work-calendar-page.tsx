@@ -1,5 +1,5 @@
 import "./work-calendar.css";
-import { dueCalendar, dueKindNames, dueKinds } from "@sealbook/contract/due";
+import { dueCalendar, dueKindNames, dueKindPlurals, dueKinds } from "@sealbook/contract/due";
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
 import type { CallReply } from "../../api/call.ts";
@@ -139,7 +139,8 @@ function Day({
         {due.map(({ count, kind }) => (
           <li key={kind}>
             <Link to={paths.work()} search={{ ...filter, kind, from: day, to: day }}>
-              {count.toLocaleString("en")} {dueKindNames[kind].toLowerCase()}
+              {count.toLocaleString("en")}{" "}
+              {count === 1 ? dueKindNames[kind].toLowerCase() : dueKindPlurals[kind]}
               <span className="visually-hidden"> due on {day}</span>
             </Link>
           </li>

@@ -1,0 +1,2 @@
+export function buildVerifier(folder?: string): Promise<{ path: string; sha256: string }>;
+export function copyVerifier(commandArguments: string[]): Promise<number>;

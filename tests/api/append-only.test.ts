@@ -32,6 +32,7 @@ const tables = [
   ["meter_test_point", "verdict"],
   ["ledger_entry", "payload"],
   ["calibration", "points"],
+  ["meter_event", "reason"],
   ["signature", "record_hash"],
 ] as const;
 
@@ -40,6 +41,7 @@ const keyOf: Record<(typeof tables)[number][0], string> = {
   meter_test_point: "test_id, pass, ordinal",
   ledger_entry: "id",
   calibration: "id",
+  meter_event: "id",
   signature: "id",
 };
 

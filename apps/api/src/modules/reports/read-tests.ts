@@ -34,7 +34,7 @@ export interface TestsOfReport {
  * @param withAsLeft  false leaves results as left empty, but for the verdict: a third of the work
  */
 const testsSql = (withAsLeft: boolean) => `
-  WITH superseded AS (
+  WITH superseded AS NOT MATERIALIZED (
     SELECT supersedes_id AS id FROM meter_test WHERE supersedes_id IS NOT NULL AND recorded_at <= :cutoff
   ), record AS NOT MATERIALIZED (
     SELECT t.*, (t.performed_at AT TIME ZONE :zone)::date AS performed_on,

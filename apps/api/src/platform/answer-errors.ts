@@ -7,7 +7,7 @@ import {
   type ZodFastifySchemaValidationError,
 } from "fastify-type-provider-zod";
 import type { z } from "zod";
-import { isDatabaseUnavailable, isDiskFull, isHistoryLostError } from "./database-errors.ts";
+import { isDatabaseUnavailable, isDiskFull, isHistoryLostError, isIdTaken } from "./database-errors.ts";
 import { ProblemError } from "./problem-error.ts";
 
 /** The one place that turns errors into replies. Each is logged once, in the line of its request. */

@@ -18,14 +18,17 @@ import type { Outlet } from "@sealbook/contract/log-heads";
 import { fromBase64 } from "@sealbook/evidence/base64";
 import { checkConsistencyProof } from "@sealbook/evidence/check-consistency-proof";
 import { openCheckpoint } from "@sealbook/evidence/checkpoint";
+import { noteKeyId } from "@sealbook/evidence/note-key";
 import { keyOfSigner } from "@sealbook/evidence/signed-note";
 import type { FastifyInstance } from "fastify";
 import pg from "pg";
 import { pino } from "pino";
 import request, { type Agent } from "supertest";
 import { afterAll, beforeAll, beforeEach, describe, expect, inject, it } from "vitest";
-import { type TestApp, testApp, testPassword } from "../support/app.ts";
+import { type TestApp, testApp, testPassword, testPin } from "../support/app.ts";
 import { freshDatabase } from "../support/fresh-database.ts";
+import { meterBench } from "../support/meter-bench.ts";
+import { readPdf } from "../support/read-pdf.ts";
 
 const log = pino({ level: "silent" });
 
@@ -42,6 +45,8 @@ async function serve(appUrl: string, folder: string): Promise<Service> {
     LOG_LEVEL: "silent",
     SEALBOOK_DATA_FOLDER: folder,
     SIGN_INS_PER_MINUTE: "1000",
+    // Machines that run tests are busy.
+    EVENT_LOOP_DELAY_MILLISECONDS: "60000",
   });
   const opened = openDatabase(appUrl, config, log);
   const signer = await logSigner(opened.pool, config);
@@ -112,6 +117,34 @@ describe("a signed head", () => {
   it("is kept beside the key before anybody gets it", async () => {
     const note = await grow(service);
     expect(await readHeadFile(join(folder, "data", "log-heads"), service.signer.name)).toBe(note);
+  });
+});
+
+describe("the foot of a certificate", () => {
+  it("prints the newest signed head: log, entries, root and key", async () => {
+    const bench = await meterBench(shop);
+    const plan = await bench.aPlan();
+    const meter = await bench.aMeter(await bench.aType(plan));
+    const test = bench.aTest(meter.id, plan.id, { signature: { pin: testPin } });
+    await bench.technician.agent.post("/api/meter-tests").send(test).expect(201);
+    const note = await grow(service);
+    const [origin, size, root] = note.split("\n");
+    const reader = await signIn(service.app, bench.technician.username);
+    const { body } = await reader
+      .get(`/api/meter-tests/${test.id}/certificate.pdf`)
+      .buffer(true)
+      .parse((response, done) => {
+        const chunks: Buffer[] = [];
+        response.on("data", (chunk: Buffer) => chunks.push(chunk));
+        response.on("end", () => done(null, Buffer.concat(chunks)));
+      })
+      .expect(200);
+    const text = readPdf(body).pages.join(" ").replaceAll(/\s+/g, " ");
+    const short = Buffer.from(root ?? "", "base64")
+      .toString("hex")
+      .slice(0, 32);
+    const id = Buffer.from(noteKeyId(keyOfSigner(service.signer))).toString("hex");
+    expect(text).toContain(`Log ${origin}, ${size} entries, root ${short}, key ${id}`);
   });
 });
 

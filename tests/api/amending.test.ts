@@ -195,9 +195,7 @@ describe("an amendment of a test long past", () => {
       "service point SP-0417",
       older,
     ]);
-    await inTransaction(shop.admin, null, (tx) =>
-      moveMeters(tx, [event("remove", bench.placeId, 5)]),
-    );
+    await inTransaction(shop.admin, null, (tx) => moveMeters(tx, [event("remove", bench.placeId, 5)]));
 
     const prepare = async (query: object) =>
       (await bench.technician.agent.get(`/api/meters/${meterId}/test-preparation`).query(query).expect(200))

@@ -8,6 +8,7 @@ import { useSubmission } from "../../api/use-submission.ts";
 import { LotStep } from "../../trade/lots/lot-step.tsx";
 import { MembersTable } from "../../trade/lots/members-table.tsx";
 import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
+import { numbersInText } from "../../trade/numbers-in-text.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { TakeInFile } from "../../trade/take-in-file.tsx";
 import { Button } from "../../ui/button.tsx";
@@ -16,7 +17,6 @@ import { DefinitionList } from "../../ui/definition-list.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
-import { numbersInText } from "../../trade/numbers-in-text.ts";
 
 /** The meters of a shipment: taken in from the maker's list or by pasted numbers, until the plan fixes them. */
 export function MetersStep({ lot, number }: { lot: Lot; number: number }) {

@@ -8,6 +8,7 @@ import { operationOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
 import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
+import { numbersInText } from "../../trade/numbers-in-text.ts";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
@@ -15,7 +16,6 @@ import { fieldId } from "../../ui/field-id.ts";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { Waiting } from "../../ui/waiting.tsx";
-import { numbersInText } from "../../trade/numbers-in-text.ts";
 
 const names = {
   "/number": "Number of the new lot",

@@ -1,7 +1,7 @@
 // The laws of the house as rules about who may import whom. scripts/laws.mjs runs them, together with the laws
 // that an import does not show. Every rule says its law in a sentence.
 
-const pure = "^packages/(metrology|contract|evidence)/src/";
+const pure = "^packages/(metrology|contract|evidence|verification)/src/";
 const test = "[.]test[.]tsx?$";
 
 /** @type {import("dependency-cruiser").IConfiguration} */
@@ -9,22 +9,21 @@ module.exports = {
   forbidden: [
     {
       name: "pure-packages-do-no-input-or-output",
-      comment:
-        "metrology, contract and evidence use nothing of the system: no files, network, clock or processes.",
+      comment: "A pure package uses nothing of the system: no files, network, clock or processes.",
       severity: "error",
       from: { path: pure, pathNot: test },
       to: { dependencyTypes: ["core"] },
     },
     {
       name: "pure-packages-know-no-app",
-      comment: "metrology, contract and evidence know no application, no database and no test.",
+      comment: "A pure package knows no application, no database and no test.",
       severity: "error",
       from: { path: pure },
       to: { path: "^(apps|prisma|scripts|tests)/" },
     },
     {
       name: "pure-packages-use-few-libraries",
-      comment: "metrology, contract and evidence lean on libraries of arithmetic and shapes alone.",
+      comment: "A pure package leans on libraries of arithmetic and shapes alone.",
       severity: "error",
       from: { path: pure, pathNot: test },
       to: {
@@ -40,18 +39,36 @@ module.exports = {
       to: { path: "^packages/", pathNot: "^packages/$1/" },
     },
     {
+      name: "contract-knows-no-verification",
+      comment: "verification leans on the three other packages; none of them leans on it.",
+      severity: "error",
+      from: { path: "^packages/contract/src/" },
+      to: { path: "^packages/verification/" },
+    },
+    {
+      name: "verifier-knows-verification-alone",
+      comment:
+        "The page that verifies without a network holds what verification needs, and the style of the page.",
+      severity: "error",
+      from: { path: "^apps/verifier/src/" },
+      to: {
+        path: "^(apps|packages|prisma|scripts|tests)/",
+        pathNot: ["^apps/verifier/src/", "^packages/verification/src/", "^apps/web/src/ui/[^/]+[.]css$"],
+      },
+    },
+    {
       name: "web-never-imports-api",
       comment: "The client talks to the server through the contract alone.",
       severity: "error",
       from: { path: "^apps/web/" },
-      to: { path: "^(apps/api|prisma|scripts|tests)/" },
+      to: { path: "^(apps/(api|verifier)|prisma|scripts|tests)/" },
     },
     {
       name: "api-never-imports-web",
       comment: "The server knows nothing of the client but the folder that it serves.",
       severity: "error",
       from: { path: "^apps/api/" },
-      to: { path: "^(apps/web|tests)/" },
+      to: { path: "^(apps/(web|verifier)|tests)/" },
     },
     {
       name: "api-module-by-its-door",
@@ -127,7 +144,7 @@ module.exports = {
     tsPreCompilationDeps: true,
     doNotFollow: { path: "node_modules" },
     // What tools make is nobody's to edit.
-    exclude: { path: "^apps/api/src/platform/prisma/|^apps/web/dist/" },
+    exclude: { path: "^apps/api/src/platform/prisma/|^apps/(web|verifier)/dist/" },
     enhancedResolveOptions: {
       exportsFields: ["exports"],
       conditionNames: ["import", "types", "node", "default"],

@@ -6,26 +6,27 @@ import { fileURLToPath } from "node:url";
 const repository = dirname(dirname(fileURLToPath(import.meta.url)));
 const folders = ["apps", "packages", "prisma", "scripts", "tests"];
 const isTest = (path) => /[.]test[.]tsx?$/.test(path);
-const isPure = (path) => /^packages\/(metrology|contract|evidence)\/src\//.test(path) && !isTest(path);
+const isPure = (path) =>
+  /^packages\/(metrology|contract|evidence|verification)\/src\//.test(path) && !isTest(path);
 
 /** Laws that no import shows, because what they forbid is everywhere at hand. */
 const textLaws = [
   {
     name: "pure-packages-have-no-clock",
-    says: "Time is an argument: metrology, contract and evidence never ask what time it is.",
+    says: "Time is an argument: a pure package never asks what time it is.",
     holdsFor: isPure,
     forbids:
       /\bDate\s*[.]\s*now\b|\bnew\s+Date\b(?!\s*\(\s*[^)\s])|(?<!\bnew\s+)(?<![.\w])Date\s*\(|\bperformance\s*[.]\s*now\b/,
   },
   {
     name: "pure-packages-have-no-randomness",
-    says: "Seeds and identifiers are arguments: metrology, contract and evidence never draw at random.",
+    says: "Seeds and identifiers are arguments: a pure package never draws at random.",
     holdsFor: isPure,
     forbids: /\bMath\s*[.]\s*random\b|\brandom(UUID|Bytes|Int)\b|\bgetRandomValues\b/,
   },
   {
     name: "pure-packages-reach-for-nothing",
-    says: "metrology, contract and evidence touch no network, storage or process, not even a global one.",
+    says: "A pure package touches no network, storage or process, not even a global one.",
     holdsFor: isPure,
     forbids: /(?<![.\w])(fetch\s*\(|process\s*[.]|globalThis\b|window\b|localStorage\b|setTimeout\s*\()/,
   },

@@ -17,6 +17,8 @@ const lawful: Record<string, string> = {
   "packages/metrology/package.json": '{ "name": "@sealbook/metrology", "exports": { "./*": "./src/*.ts" } }',
   "packages/contract/package.json": '{ "name": "@sealbook/contract", "exports": { "./*": "./src/*.ts" } }',
   "packages/evidence/package.json": '{ "name": "@sealbook/evidence", "exports": { "./*": "./src/*.ts" } }',
+  "packages/verification/package.json":
+    '{ "name": "@sealbook/verification", "exports": { "./*": "./src/*.ts" } }',
   "packages/metrology/src/registration.ts": `
     // Date.now() and Math.random() are words in a comment here; "//" below is a string.
     export const source = "https://example.org";
@@ -33,6 +35,18 @@ const lawful: Record<string, string> = {
   `,
   "packages/evidence/src/canonical-json.ts":
     "export const canonicalJson = (value: unknown): string => JSON.stringify(value);",
+  "packages/verification/src/verify-bundle.ts": `
+    import { meters } from "@sealbook/contract/meters";
+    import { canonicalJson } from "@sealbook/evidence/canonical-json";
+    import { source } from "@sealbook/metrology/registration";
+    export const verifyBundle = (): string => canonicalJson([meters, source]);
+  `,
+  "apps/verifier/src/main.ts": `
+    import "../../web/src/ui/tokens.css";
+    import { verifyBundle } from "@sealbook/verification/verify-bundle";
+    export const main = verifyBundle;
+  `,
+  "apps/web/src/ui/tokens.css": ":root { --rule: #ccc; }",
   "apps/api/src/config.ts": "export const port = process.env.PORT;",
   "apps/api/src/app.ts": `
     import { routes } from "./modules/meters/routes.ts";
@@ -82,6 +96,13 @@ function house(files: Record<string, string>): string {
   link("packages/contract", "@sealbook/metrology", join(root, "packages/metrology"));
   link("packages/metrology", "@sealbook/contract", join(root, "packages/contract"));
   link("packages/evidence", "@sealbook/metrology", join(root, "packages/metrology"));
+  link("packages/contract", "@sealbook/verification", join(root, "packages/verification"));
+  for (const name of ["metrology", "contract", "evidence"]) {
+    link("packages/verification", `@sealbook/${name}`, join(root, "packages", name));
+  }
+  for (const name of ["metrology", "verification"]) {
+    link("apps/verifier", `@sealbook/${name}`, join(root, "packages", name));
+  }
   link("packages/evidence", "fastify", join(repository, "apps/api/node_modules/fastify"));
   link("apps/web", "@sealbook/contract", join(root, "packages/contract"));
   return root;
@@ -139,6 +160,41 @@ describe("the laws of the house", () => {
       "metrology-and-evidence-stand-alone",
       "packages/metrology/src/leans.ts",
       'export { meters } from "@sealbook/contract/meters";',
+    ],
+    [
+      "pure-packages-do-no-input-or-output",
+      "packages/verification/src/reads-a-file.ts",
+      'export { readFile } from "node:fs/promises";',
+    ],
+    [
+      "pure-packages-know-no-app",
+      "packages/verification/src/knows-the-api.ts",
+      'export { port } from "../../../apps/api/src/config.ts";',
+    ],
+    [
+      "contract-knows-no-verification",
+      "packages/contract/src/verifies.ts",
+      'export { verifyBundle } from "@sealbook/verification/verify-bundle";',
+    ],
+    [
+      "verifier-knows-verification-alone",
+      "apps/verifier/src/judges.ts",
+      'export { source } from "@sealbook/metrology/registration";',
+    ],
+    [
+      "verifier-knows-verification-alone",
+      "apps/verifier/src/presses.ts",
+      'export { button } from "../../web/src/ui/button.ts";',
+    ],
+    [
+      "web-never-imports-api",
+      "apps/web/src/app/verifies.ts",
+      'export { main } from "../../../verifier/src/main.ts";',
+    ],
+    [
+      "api-never-imports-web",
+      "apps/api/src/hands-out.ts",
+      'export { main } from "../../verifier/src/main.ts";',
     ],
     [
       "web-never-imports-api",
@@ -240,6 +296,16 @@ describe("the laws of the house", () => {
       "pure-packages-reach-for-nothing",
       "packages/contract/src/fetches.ts",
       'export const get = () => fetch("/meters");',
+    ],
+    [
+      "pure-packages-have-no-clock",
+      "packages/verification/src/knows-the-time.ts",
+      "export const at = (): number => Date.now();",
+    ],
+    [
+      "pure-packages-reach-for-nothing",
+      "packages/verification/src/fetches.ts",
+      'export const key = () => fetch("/key");',
     ],
     ["every-workspace-is-type-checked", "packages/forgotten/tsconfig.json", "{}"],
     [

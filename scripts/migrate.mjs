@@ -5,7 +5,11 @@ import { fileURLToPath } from "node:url";
 import pg from "pg";
 
 /** Where the migrations of this version stand. */
-export const migrationsFolder = join(dirname(dirname(fileURLToPath(import.meta.url))), "prisma", "migrations");
+export const migrationsFolder = join(
+  dirname(dirname(fileURLToPath(import.meta.url))),
+  "prisma",
+  "migrations",
+);
 
 /** The lock that `prisma migrate` takes too, so that the two exclude each other. */
 const migrationLock = 72707369;
@@ -24,7 +28,12 @@ const migrationsTable = `
   )`;
 
 /** Brings a database to the newest migration. See migrate.d.mts. */
-export async function migrate({ connectionString, client, folder = migrationsFolder, log = () => undefined }) {
+export async function migrate({
+  connectionString,
+  client,
+  folder = migrationsFolder,
+  log = () => undefined,
+}) {
   if ((connectionString === undefined) === (client === undefined)) {
     throw new RangeError("migrate needs a connectionString or a client, one of the two");
   }

@@ -1,4 +1,4 @@
-import { equalBytes, toHex } from "@sealbook/evidence/bytes";
+import { equalBytes } from "@sealbook/evidence/bytes";
 import { openCheckpoint } from "@sealbook/evidence/checkpoint";
 import { joinSubtrees } from "@sealbook/evidence/frontier";
 import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
@@ -91,9 +91,4 @@ export async function isHistoryLost(reader: Reader): Promise<boolean> {
     "SELECT EXISTS (SELECT FROM lost_history WHERE accepted_entry_id IS NULL) AS lost",
   );
   return row?.lost === true;
-}
-
-/** Root at a size of the log as its leaves give it, in hexadecimal. */
-export async function rootAt(reader: Reader, size: number): Promise<string> {
-  return toHex(joinSubtrees(await findSubtreeHashes(reader, subtreesOf({ from: 0, to: size }))));
 }

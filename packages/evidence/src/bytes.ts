@@ -1,4 +1,5 @@
 const encoder = new TextEncoder();
+const hexOf = Array.from({ length: 256 }, (_, byte) => byte.toString(16).padStart(2, "0"));
 
 /** UTF-8 bytes of a text. */
 export function utf8(text: string): Uint8Array {
@@ -8,7 +9,7 @@ export function utf8(text: string): Uint8Array {
 /** Lower-case hexadecimal of bytes. */
 export function toHex(bytes: Uint8Array): string {
   let text = "";
-  for (const byte of bytes) text += byte.toString(16).padStart(2, "0");
+  for (const byte of bytes) text += hexOf[byte];
   return text;
 }
 

@@ -1,7 +1,6 @@
 import { execFile } from "node:child_process";
 import { setTimeout as sleep } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
-import { promisify } from "node:util";
 import type { FaultyService } from "./faulty-service.ts";
 import type { Intent } from "./workload.ts";
 
@@ -121,20 +120,29 @@ export async function compare({ admin }: FaultyService, intents: readonly Intent
   };
 }
 
+/** What the project's own verifier said. */
+export interface VerifierSaid {
+  readonly isWell: boolean;
+  readonly said: string;
+}
+
 /** Waits until every entry stands in the log, then lets the project's own verifier go over the whole database. */
-export async function verifyLog({ admin, environment }: FaultyService): Promise<string> {
-  const end = Date.now() + 30_000;
+export async function verifyLog({ admin, environment }: FaultyService): Promise<VerifierSaid> {
+  const end = Date.now() + 120_000;
   for (;;) {
     const { rows } = await admin.query<{ waiting: number }>(
       "SELECT count(*)::int AS waiting FROM log_pending",
     );
-    if (rows[0]?.waiting === 0) break;
-    if (Date.now() > end) throw new Error(`${rows[0]?.waiting} entries still wait for the log`);
+    const waiting = rows[0]?.waiting ?? 0;
+    if (waiting === 0) break;
+    if (Date.now() > end) return { isWell: false, said: `${waiting} entries still wait for the log` };
     await sleep(100);
   }
   const verify = fileURLToPath(new URL("../../apps/api/src/verify.ts", import.meta.url));
-  const { stdout } = await promisify(execFile)(process.execPath, ["--import", "tsx", verify], {
-    env: { ...process.env, ...environment },
+  return await new Promise((resolve) => {
+    const options = { env: { ...process.env, ...environment } };
+    execFile(process.execPath, ["--import", "tsx", verify], options, (error, stdout, stderr) =>
+      resolve({ isWell: error === null, said: `${stdout}${stderr}`.trim() }),
+    );
   });
-  return stdout;
 }

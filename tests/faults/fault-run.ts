@@ -1,6 +1,6 @@
 import { randomInt } from "node:crypto";
 import { setTimeout as sleep } from "node:timers/promises";
-import { compare, type Findings, verifyLog } from "./compare.ts";
+import { compare, type Findings, type VerifierSaid, verifyLog } from "./compare.ts";
 import { type FaultyService, faultyService } from "./faulty-service.ts";
 import { prepareShop } from "./prepared-shop.ts";
 import { startWorkload, type Workload } from "./workload.ts";
@@ -34,7 +34,7 @@ export interface FaultReport {
   readonly kills: Readonly<Record<Fault, number>>;
   readonly findings: Findings;
   /** What the project's verifier said of ledger and log. */
-  readonly verified: string;
+  readonly verified: VerifierSaid;
   /** Of the service when it was asked to stop at the end. */
   readonly exitCode: number | null;
   readonly requests: number;

@@ -44,7 +44,8 @@ describe("work under faults", () => {
     for (const [kind, count] of Object.entries(findings.confirmedByKind))
       expect(count, kind).toBeGreaterThan(0);
     for (const fault of faults) expect(report.kills[fault], fault).toBeGreaterThan(0);
-    say(report.verified.trim());
+    say(report.verified.said);
+    expect(report.verified.isWell, report.verified.said).toBe(true);
     expect(report.exitCode).toBe(0);
   });
 });

@@ -96,7 +96,8 @@ describe.runIf(canMount())("a disk that fills up under people at work", () => {
       expect(findings.doubled).toEqual([]);
       expect(findings.unledgered).toEqual([]);
       expect(findings.confirmed).toBe(findings.meant);
-      await verifyLog(service);
+      const { isWell, said } = await verifyLog(service);
+      expect(isWell, said).toBe(true);
       process.stdout.write(
         `a full disk: ${findings.confirmed} changes confirmed, ${[...tally.refusals.values()].reduce((sum, n) => sum + n, 0)} refusals, lost ${findings.lost.length}, doubled ${findings.doubled.length}\n${[...tally.refusals].map(([what, n]) => `  ${n} x ${what}`).join("\n")}\n`,
       );

@@ -127,7 +127,7 @@ describe("the list of meters", () => {
     await page.getByLabel("View").selectOption({ label: "Passed 2S in service" });
     await page.getByRole("status").filter({ hasText: counted }).waitFor();
 
-    await page.getByRole("button", { name: "Take out" }).click();
+    await page.getByRole("button", { name: "Download" }).click();
     await page.getByLabel("CSV", { exact: true }).check();
     const [download] = await Promise.all([
       page.waitForEvent("download"),

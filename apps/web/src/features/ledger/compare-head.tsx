@@ -56,8 +56,10 @@ export function CompareHead({ newest }: { newest: LogHead }) {
       {found === undefined ? null : found.kind === "accepted" ? (
         <Notice title="The log has only grown since" isAnnounced>
           <p>
-            <StatusMark tone="good">Checked in this browser</StatusMark> The {found.size} entries under your
-            head are the first {found.size} of today’s {newest.size}, unchanged and in the same order.
+            <StatusMark tone="good">Checked in this browser</StatusMark> The{" "}
+            {found.size.toLocaleString("en-US")} entries under your head are the first{" "}
+            {found.size.toLocaleString("en-US")} of today’s {newest.size.toLocaleString("en-US")}, unchanged
+            and in the same order.
           </p>
         </Notice>
       ) : (

@@ -59,7 +59,7 @@ export function MeterListPage() {
             </Button>
           ) : null}
           <Button onClick={() => setChoosing(true)}>Columns</Button>
-          {mayTakeOut ? <Button onClick={() => setTakingOut(true)}>Take out</Button> : null}
+          {mayTakeOut ? <Button onClick={() => setTakingOut(true)}>Download</Button> : null}
         </div>
       </div>
       <PagedTable

@@ -211,7 +211,7 @@ export function MoveTrayPage() {
             <div>
               <Button kind="primary" onClick={() => void confirm()} isPending={moving.pending}>
                 {preview.problems.length === 0
-                  ? `Move ${preview.ready} meters`
+                  ? `Move ${preview.ready} ${preview.ready === 1 ? "meter" : "meters"}`
                   : `Move the ${preview.ready} good ones`}
               </Button>
             </div>

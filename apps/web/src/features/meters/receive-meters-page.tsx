@@ -268,7 +268,7 @@ export function ReceiveMetersPage() {
             <div>
               <Button kind="primary" onClick={() => void confirm()} isPending={receiving.pending}>
                 {preview.problems.length === 0
-                  ? `Receive ${preview.ready} meters`
+                  ? `Receive ${preview.ready} ${preview.ready === 1 ? "meter" : "meters"}`
                   : `Receive the ${preview.ready} good ones`}
               </Button>
             </div>

@@ -27,7 +27,7 @@ export function TakeOutDialog({ search, onClose }: { search: ListSearch; onClose
   });
   return (
     <Dialog
-      title="Take the list out as a file"
+      title="Download the list"
       onClose={onClose}
       buttons={
         <>
@@ -38,7 +38,9 @@ export function TakeOutDialog({ search, onClose }: { search: ListSearch; onClose
         </>
       }
     >
-      <p>Every meter that the filters leave, in the order of the list. The ledger records who took it out.</p>
+      <p>
+        Every meter that the filters leave, in the order of the list. The ledger records who downloaded it.
+      </p>
       <RadioGroup
         label="Kind of file"
         value={format}

@@ -2,8 +2,8 @@ import type { ReportBody } from "@sealbook/contract/reports";
 import { type CanonicalValue, canonicalJson } from "@sealbook/evidence/canonical-json";
 import { Decimal } from "@sealbook/metrology/decimal";
 import { engineVersion } from "@sealbook/metrology/engine-version";
+import { inDecimals } from "@sealbook/metrology/in-decimals";
 import { lotLine } from "@sealbook/metrology/reports/lot-lines";
-import type { ReportedTest } from "@sealbook/metrology/reports/reported-test";
 import { evaluateLot } from "@sealbook/metrology/sampling/decision/evaluate-lot";
 import {
   type LotEvaluation,
@@ -20,7 +20,7 @@ import { drawSample } from "@sealbook/metrology/sampling/draw/draw-sample";
 import { z } from "zod";
 import type { LineOf } from "./bundle-lines.ts";
 import type { Findings } from "./finding.ts";
-import { inDecimals } from "./in-decimals.ts";
+import type { LotTest } from "./lot-test.ts";
 import type { Bundle } from "./read-bundle.ts";
 import { parsed, type ReadEntry } from "./read-entry.ts";
 import { sameFigures } from "./same-figures.ts";
@@ -30,28 +30,32 @@ export function countedInLots(bundle: Bundle): Set<string> {
   return new Set(
     bundle.entries
       .filter(({ action }) => action === "lot.decide")
-      .flatMap((entry) => [...testsOf(entry).values()]),
+      .flatMap((entry) => [...testsOf(entry).values()].map(({ testId }) => testId)),
   );
 }
 
-const testsSchema = z.array(z.object({ place: z.int(), testId: z.string(), counted: z.boolean() }));
+const testsSchema = z.array(
+  z.object({ place: z.int(), testId: z.string(), meterId: z.string(), counted: z.boolean() }),
+);
 
 /** Tests that counted in a decision, by their place in the sample. */
-function testsOf(decided: ReadEntry): Map<number, string> {
+function testsOf(decided: ReadEntry): Map<number, { testId: string; meterId: string }> {
   const tests = testsSchema.safeParse(decided.payload.tests).data ?? [];
-  return new Map(tests.filter(({ counted }) => counted).map(({ place, testId }) => [place, testId]));
+  return new Map(
+    tests.filter(({ counted }) => counted).map(({ place, testId, meterId }) => [place, { testId, meterId }]),
+  );
 }
 
 /**
  * Plans, draws and decides every lot once more, and holds the outcome against the ledger and the report.
  *
- * @param tests those of countedInLots that were performed in the period, by id
+ * @param tests those of countedInLots, by id
  * @returns how many draws were repeated
  */
 export function checkLots(
   bundle: Bundle,
   body: ReportBody,
-  tests: ReadonlyMap<string, ReportedTest>,
+  tests: ReadonlyMap<string, LotTest>,
   findings: Findings,
 ): number {
   const lots = new Map(bundle.lots.map((lot) => [lot.id, lot]));
@@ -83,7 +87,8 @@ export function checkLots(
       ({ subjectId }) => subjectId === lot.id || subjectId === lot.schemeId,
     );
     checkPlan(lot, scheme, plan, entries, findings);
-    draws += checkDraws(lot, entries, findings);
+    draws += checkDraws(lot, plan, entries, findings);
+    checkMeters(lot, entries, findings);
     checkPlaces(lot, tests, entries, findings);
     checkDecision(lot, scheme, plan, evaluation, entries, findings);
     checkLine(line, lot, plan, evaluation, evaluations, entries, findings);
@@ -127,10 +132,15 @@ function checkPlan(
   }
 }
 
-function checkDraws(lot: LineOf<"lot">, entries: readonly ReadEntry[], findings: Findings): number {
+function checkDraws(
+  lot: LineOf<"lot">,
+  plan: LotPlan,
+  entries: readonly ReadEntry[],
+  findings: Findings,
+): number {
   const lists = entries.filter(({ action }) => action === "lot.list");
   const drawn = entries.filter(({ action }) => action === "lot.draw");
-  if (drawn.length !== lot.draws.length) {
+  if (drawn.length === 0 || drawn.length !== lot.draws.length) {
     findings.wrong(
       "draw-differs",
       `${drawn.length} draws of lot ${lot.number} are on record; ${lot.draws.length} are here.`,
@@ -148,6 +158,15 @@ function checkDraws(lot: LineOf<"lot">, entries: readonly ReadEntry[], findings:
         "list-after-draw",
         `The list of lot ${lot.number} entered the log after it was drawn from.`,
       );
+    }
+    if (draw.candidates.length !== plan.lotSize) {
+      findings.wrong(
+        "list-differs",
+        `Lot ${lot.number} has ${plan.lotSize} meters, and ${draw.candidates.length} are in a list that was drawn from.`,
+      );
+    }
+    if (draw.n !== plan.n || draw.spares !== plan.spares) {
+      findings.wrong("draw-differs", `A draw of lot ${lot.number} is not as large as its plan asks.`);
     }
     const again = drawSample({
       candidates: draw.candidates,
@@ -179,43 +198,67 @@ function checkDraws(lot: LineOf<"lot">, entries: readonly ReadEntry[], findings:
       );
     }
   }
-  const last = drawn.at(-1);
-  const units = new Set(
-    last === undefined ? [] : [last.payload.sample, last.payload.spares].flatMap((list) => list as string[]),
-  );
-  for (const { meter } of lot.places) {
-    if (last !== undefined && meter !== "" && !units.has(meter)) {
-      findings.wrong(
-        "meter-not-drawn",
-        `Meter ${meter} is in the sample of lot ${lot.number} and was not drawn.`,
-      );
-    }
-  }
   return lot.draws.length;
 }
 
-/** Readings of the sample against the records of the tests that counted, where those were performed in the period. */
+const drawnSchema = z.object({ sample: z.array(z.string()), spares: z.array(z.string()) });
+const followedSchema = z.array(z.object({ position: z.int(), kind: z.string(), place: z.int().nullable() }));
+
+/** Whether each place is filled by the meter that the last draw gave it, or by a spare that was called up for it. */
+function checkMeters(lot: LineOf<"lot">, entries: readonly ReadEntry[], findings: Findings): void {
+  const last = entries.findLast(({ action }) => action === "lot.draw");
+  if (last === undefined) return;
+  const drawn = drawnSchema.safeParse(last.payload).data ?? { sample: [], spares: [] };
+  const units = [...drawn.sample, ...drawn.spares];
+  const calledUp = entries
+    .filter(({ action, payload }) => action === "lot.follow" && payload.drawId === last.payload.drawId)
+    .flatMap(({ payload }) => followedSchema.safeParse(payload.events).data ?? [])
+    .filter(({ kind }) => kind === "called-up");
+  const seen = new Set<string>();
+  for (const { place, meter } of lot.places) {
+    // What was left out may name no meter.
+    if (meter === "") continue;
+    const isDrawn =
+      drawn.sample[place - 1] === meter ||
+      calledUp.some((event) => event.place === place && units[event.position - 1] === meter);
+    if (!isDrawn || seen.has(meter)) {
+      findings.wrong(
+        "meter-not-drawn",
+        `Meter ${meter} is at place ${place} of lot ${lot.number} and was not drawn for it.`,
+      );
+    }
+    seen.add(meter);
+  }
+}
+
+/** Readings of the sample against the records of the tests that counted. */
 function checkPlaces(
   lot: LineOf<"lot">,
-  tests: ReadonlyMap<string, ReportedTest>,
+  tests: ReadonlyMap<string, LotTest>,
   entries: readonly ReadEntry[],
   findings: Findings,
 ): void {
   const decided = entries.findLast(({ action }) => action === "lot.decide");
-  const testAt = decided === undefined ? new Map<number, string>() : testsOf(decided);
+  const testAt = decided === undefined ? null : testsOf(decided);
   for (const { place, meter, outcome } of lot.places) {
-    const id = testAt.get(place);
-    if ((id === undefined) !== (outcome.kind === "left-out" || outcome.kind === "waiting")) {
+    const counted = testAt?.get(place);
+    if ((counted === undefined) !== (outcome.kind === "left-out" || outcome.kind === "waiting")) {
       findings.wrong(
         "reading-differs",
         `Place ${place} of lot ${lot.number} is not filled as its decision says.`,
       );
     }
-    const test = id === undefined ? undefined : tests.get(id);
-    if (test !== undefined && !agrees(outcome, test)) {
+    if (counted === undefined) continue;
+    const test = tests.get(counted.testId);
+    if (test === undefined) {
+      findings.unknown(
+        "reading-not-compared",
+        `What was recorded of meter ${meter} in lot ${lot.number} is not in this bundle.`,
+      );
+    } else if (test.meterId !== counted.meterId || !agrees(outcome, test)) {
       findings.wrong(
         "reading-differs",
-        `The result of meter ${meter} in lot ${lot.number} is not that of its test ${id}.`,
+        `The result of meter ${meter} in lot ${lot.number} is not that of its test ${counted.testId}.`,
       );
     }
   }
@@ -223,7 +266,7 @@ function checkPlaces(
 
 function agrees(
   outcome: LineOf<"lot">["places"][number]["outcome"],
-  { asFound, untestableReason }: ReportedTest,
+  { asFound, untestableReason }: LotTest,
 ): boolean {
   if (outcome.kind === "untestable") return untestableReason === outcome.reason;
   return (

@@ -1,10 +1,10 @@
 import type { LotOutcome } from "@sealbook/contract/lot-terms";
 import type { Lot } from "@sealbook/contract/sampling";
 import { engineVersion } from "@sealbook/metrology/engine-version";
+import { inDecimals } from "@sealbook/metrology/in-decimals";
 import type { LotEvaluation } from "@sealbook/metrology/sampling/decision/lot-evaluation-schema";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
-import { inDecimals } from "../../platform/in-decimals.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import type { HeadToPrint } from "../../platform/log/head-to-print.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";

@@ -1,12 +1,12 @@
 import type { Lot, LotRow } from "@sealbook/contract/sampling";
 import type { Scheme } from "@sealbook/contract/sampling-schemes";
+import { inDecimals } from "@sealbook/metrology/in-decimals";
 import { planLot, type SeveritiesOfLot } from "@sealbook/metrology/sampling/decision/plan-lot";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { listHash } from "@sealbook/metrology/sampling/draw/list-hash";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
-import { inDecimals } from "../../platform/in-decimals.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";

@@ -1,11 +1,11 @@
 import type { Scheme } from "@sealbook/contract/sampling-schemes";
 import { canonicalJson } from "@sealbook/evidence/canonical-json";
+import { inDecimals } from "@sealbook/metrology/in-decimals";
 import { planLot } from "@sealbook/metrology/sampling/decision/plan-lot";
 import type { SamplingScheme } from "@sealbook/metrology/sampling/decision/sampling-scheme";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
-import { inDecimals } from "../../platform/in-decimals.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";

@@ -1,11 +1,21 @@
-import type { CanonicalValue } from "@sealbook/evidence/canonical-json";
-import { Decimal } from "@sealbook/metrology/decimal";
+import { Decimal } from "./decimal.ts";
+
+/** What canonical JSON holds: numbers are whole. */
+type InDecimals =
+  | null
+  | boolean
+  | number
+  | string
+  | readonly InDecimals[]
+  | { readonly [key: string]: InDecimals };
 
 /**
  * Plain data as the ledger holds it: whole numbers stay, every other number is written out as the shortest decimal that
  * reads back as the same double.
+ *
+ * @throws RangeError if the value holds something that the ledger cannot hold
  */
-export function inDecimals(value: unknown): CanonicalValue {
+export function inDecimals(value: unknown): InDecimals {
   if (typeof value === "number") {
     return Number.isSafeInteger(value) ? value : new Decimal(value).toFixed();
   }

@@ -12,6 +12,7 @@ import { meterStateNames, meterStates, owners, verdictNames, verdicts } from "@s
 import { listPlaces } from "@sealbook/contract/places";
 import { listLots } from "@sealbook/contract/sampling";
 import { useQuery } from "@tanstack/react-query";
+import { useState } from "react";
 import { operationOptions } from "../../api/operation-options.ts";
 import { ComboBox } from "../../ui/combo-box.tsx";
 import { DateFilter } from "../../ui/date-filter.tsx";
@@ -48,6 +49,7 @@ export function MeterFilters({
   change: (changes: SearchText) => void;
 }) {
   const inUse = further.filter((name) => filter[name] !== undefined).length;
+  const [isOpen, setOpen] = useState(inUse > 0);
   const types = useQuery(operationOptions(listMeterTypes, { query: { limit: 200 } }));
   const rows = types.data?.rows ?? [];
   const oneOf = (texts: readonly string[]) =>
@@ -81,7 +83,8 @@ export function MeterFilters({
           options={meterOrders.map((one) => ({ value: one, label: meterOrderNames[one] }))}
         />
       </div>
-      <details open={inUse > 0 ? true : undefined}>
+      {/* Taking the last of them away does not close what somebody has open. */}
+      <details open={isOpen || inUse > 0} onToggle={(event) => setOpen(event.currentTarget.open)}>
         <summary>{inUse === 0 ? "More filters" : `More filters (${inUse} set)`}</summary>
         <div className="row-fields meter-filters-more">
           <Select

@@ -37,7 +37,7 @@ export function SavedViews({ search, onOpen }: { search: ListSearch; onOpen: (se
           const view = rows.find((one) => one.id === id);
           onOpen(view === undefined ? {} : searchOf(view));
         }}
-        placeholder={present === "" ? "All meters" : "No view of a name"}
+        placeholder={present === "" ? "All meters" : "None that is kept"}
         error={views.error === null ? undefined : views.error.message}
         options={rows.map((view) => ({
           value: view.id,

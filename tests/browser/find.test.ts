@@ -20,7 +20,7 @@ beforeAll(async () => {
   shop = await testApp({}, { demo: true });
   address = await shop.app.listen({ host: "127.0.0.1", port: 0 });
   browser = await openBrowser();
-});
+}, 600_000);
 afterAll(async () => {
   await browser?.close();
   await shop?.close();

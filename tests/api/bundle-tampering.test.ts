@@ -220,6 +220,33 @@ const tamperings: readonly [what: string, named: FindingName, bend: (lines: Line
       tests[0].entry = tests[1].entry;
     },
   ],
+  [
+    "a record called amended that no entry stands in for",
+    "test-state",
+    (lines) =>
+      withText(aTest(lines), (test) => {
+        test.state = "amended";
+      }),
+  ],
+  [
+    "a record called withdrawn that was not",
+    "test-differs",
+    (lines) =>
+      withText(aTest(lines), (test) => {
+        test.state = "withdrawn";
+      }),
+  ],
+  [
+    "a record beside an entry of something else",
+    "test-without-entry",
+    (lines) => {
+      const line = aTest(lines);
+      line.entry = null;
+      withText(line, (test) => {
+        test.entryId = JSON.parse(entryOf(lines, "lot.draw").text).id;
+      });
+    },
+  ],
   // Entries, and what was typed
   [
     "a reading in an entry",
@@ -372,7 +399,38 @@ const tamperings: readonly [what: string, named: FindingName, bend: (lines: Line
       renumber(lines);
     },
   ],
+  [
+    "the draft left out, which says who may not review",
+    "report-not-drafted",
+    (lines) => {
+      lines.splice(lines.indexOf(entryOf(lines, "report.draft")), 1);
+      renumber(lines);
+    },
+  ],
+  [
+    "a draft by its reviewer",
+    "report-not-signed",
+    (lines) => {
+      const { actorId } = JSON.parse(entryOf(lines, "report.fix").text);
+      withText(entryOf(lines, "report.draft"), (entry) => {
+        entry.actorId = actorId;
+      });
+    },
+  ],
   // Rules, plans, calibrations
+  [
+    "the approval of the rules left out",
+    "profile-not-approved",
+    (lines) => {
+      const { id } = ofKind(lines, "profile").find((line) => line.key === "us-nc");
+      const approvals = ofKind(lines, "entry").filter((line) => {
+        const { action, subjectId } = JSON.parse(line.text);
+        return action === "profile.decide" && subjectId === id;
+      });
+      for (const line of approvals) lines.splice(lines.indexOf(line), 1);
+      renumber(lines);
+    },
+  ],
   [
     "a limit of the rules",
     "profile-differs",
@@ -450,6 +508,28 @@ const tamperings: readonly [what: string, named: FindingName, bend: (lines: Line
     "meter-not-drawn",
     (lines) => {
       ofKind(lines, "lot")[0].places[0].meter = "nobody";
+    },
+  ],
+  [
+    "a meter of another place of a sample",
+    "meter-not-drawn",
+    (lines) => {
+      const { places } = ofKind(lines, "lot")[0];
+      places[0].meter = places[1].meter;
+    },
+  ],
+  [
+    "a draw left out with its entry",
+    "draw-differs",
+    (lines) => {
+      const [lot] = ofKind(lines, "lot");
+      lot.draws = [];
+      const draws = ofKind(lines, "entry").filter((line) => {
+        const { action, subjectId } = JSON.parse(line.text);
+        return action === "lot.draw" && subjectId === lot.id;
+      });
+      for (const line of draws) lines.splice(lines.indexOf(line), 1);
+      renumber(lines);
     },
   ],
   [

@@ -48,7 +48,8 @@ export function checkReport(bundle: Bundle, findings: Findings): ReadReport | nu
       `The report was released with the hash ${String(released.payload.sha256)}; the figures here have ${hash}.`,
     );
   }
-  checkSignatures(of("report.sign"), fixed, released, findings);
+  if (draft === null) findings.wrong("report-not-drafted", "No entry of the log drafted this report.");
+  checkSignatures(of("report.sign"), { draft, fixed, released }, findings);
   if (draft !== null && released !== null && draft.actorId !== null && draft.actorId === released.actorId) {
     findings.wrong("released-by-its-author", "The report was released by the person who drafted it.");
   }
@@ -58,20 +59,20 @@ export function checkReport(bundle: Bundle, findings: Findings): ReadReport | nu
 /** Three signatures, each over the entry of what was signed: of the reviewer, the author and the releaser. */
 function checkSignatures(
   signatures: readonly ReadEntry[],
-  fixed: ReadEntry | null,
-  released: ReadEntry | null,
+  { draft, fixed, released }: Record<"draft" | "fixed" | "released", ReadEntry | null>,
   findings: Findings,
 ): void {
   const wanted = [
-    { meaning: "reviewed", words: "a reviewer", signed: fixed },
-    { meaning: "prepared", words: "its author", signed: fixed },
-    { meaning: "released", words: "whoever released it", signed: released },
+    { meaning: "reviewed", words: "a reviewer", signed: fixed, byAuthor: false },
+    { meaning: "prepared", words: "its author", signed: fixed, byAuthor: true },
+    { meaning: "released", words: "whoever released it", signed: released, byAuthor: false },
   ];
-  for (const { meaning, words, signed: record } of wanted) {
+  for (const { meaning, words, signed: record, byAuthor } of wanted) {
     if (record === null) continue;
     const found = signatures.some(
-      ({ payload }) =>
+      ({ actorId, payload }) =>
         payload.meaning === meaning &&
+        (draft?.actorId == null || (actorId === draft.actorId) === byAuthor) &&
         payload.recordEntryId === record.id &&
         payload.recordHash === record.hash,
     );

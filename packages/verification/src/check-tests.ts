@@ -14,6 +14,7 @@ import type { Summary } from "@sealbook/metrology/reports/summary-schema";
 import type { LineOf } from "./bundle-lines.ts";
 import type { Findings } from "./finding.ts";
 import { type JudgedAgain, judgeAgain } from "./judge-again.ts";
+import { type LotTest, lotTestOf } from "./lot-test.ts";
 import { type Bundle, isOfOneTest, type OpenLines, type Progress, readLine } from "./read-bundle.ts";
 import { parsed, type ReadEntry, readEntry } from "./read-entry.ts";
 import { type RecordedTest, readRecordedTest, reportedTestSchema } from "./recorded-test.ts";
@@ -30,8 +31,8 @@ export interface CountedTests {
   readonly typeIds: ReadonlySet<string>;
   /** Records that were judged again from what was typed. */
   readonly judgedAgain: number;
-  /** Tests that were asked for, by id. */
-  readonly wanted: ReadonlyMap<string, ReportedTest>;
+  /** Tests that were asked for, by id, from the report or from an entry beside it. */
+  readonly wanted: ReadonlyMap<string, LotTest>;
 }
 
 /**
@@ -60,11 +61,13 @@ export async function checkTests(
   const frontier: Subtree[] = [];
   const byStandard = new Map<string, { tests: number; pastDue: number }>();
   const typeIds = new Set<string>();
-  const superseded = new Map<string, string>();
+  const superseded = supersededOutside(bundle, body);
+  const usedProfiles = new Map<string, { testId: string; index: number }>();
+  const inBulk = new Map<string, number>();
   const states = new Map<string, ReportedTest["state"]>();
   const lastOf = new Map<string, { at: string; on: string }[]>();
   const previous: { id: string; meterId: string; at: string; on: string | null }[] = [];
-  const wanted = new Map<string, ReportedTest>();
+  const wanted = testsOutside(bundle, wantedIds, grounds);
   let count = 0;
   let lines = 0;
   let judgedAgain = 0;
@@ -97,9 +100,13 @@ export async function checkTests(
     }
     states.set(test.id, test.state);
     if (wantedIds.has(test.id)) wanted.set(test.id, test);
-    const recorded = recordOf(line, test, bulk, findings);
+    const recorded = recordOf(line, test, bulk, inBulk, findings);
     if (recorded !== null) {
-      if (recorded.test.supersedesId !== undefined) superseded.set(recorded.test.supersedesId, test.id);
+      const { profileId, supersedesId } = recorded.test;
+      if (supersedesId !== undefined) superseded.set(supersedesId, test.id);
+      const { index } = recorded.entry;
+      if (index < (usedProfiles.get(profileId)?.index ?? Number.POSITIVE_INFINITY))
+        usedProfiles.set(profileId, { testId: test.id, index });
       compare(test, recorded, body, grounds, findings);
       if (judge(test, recorded.test, grounds, findings)) judgedAgain += 1;
       if (test.state === "counted") {
@@ -128,6 +135,7 @@ export async function checkTests(
     else findings.wrong("test-differs", `Test ${test.id} is of a type that the report does not name.`);
   }
   checkStates(superseded, states, findings);
+  checkApproved(usedProfiles, bundle, findings);
   checkPrevious(previous, lastOf, findings);
   return {
     count,
@@ -181,6 +189,22 @@ function groundsOf(bundle: Bundle, body: ReportBody): AllGrounds {
   };
 }
 
+/** Tests from the entries that stand beside the report. */
+function testsOutside(
+  { entries }: Bundle,
+  wantedIds: ReadonlySet<string>,
+  { plans }: AllGrounds,
+): Map<string, LotTest> {
+  return new Map(
+    entries.flatMap((entry): [string, LotTest][] => {
+      if (!isOfOneTest(entry) || !wantedIds.has(entry.subjectId)) return [];
+      const recorded = readRecordedTest(entry.payload);
+      const plan = recorded === null ? undefined : plans.get(recorded.planId);
+      return recorded === null || plan === undefined ? [] : [[entry.subjectId, lotTestOf(recorded, plan)]];
+    }),
+  );
+}
+
 interface Recorded {
   readonly entry: ReadEntry;
   readonly test: RecordedTest;
@@ -191,6 +215,7 @@ function recordOf(
   line: LineOf<"test">,
   test: ReportedTest,
   bulk: ReadonlyMap<string, ReadEntry>,
+  inBulk: Map<string, number>,
   findings: Findings,
 ): Recorded | null {
   const entry = line.entry === null ? bulk.get(test.entryId) : readEntry(line.entry.text, line.entry.index);
@@ -199,6 +224,12 @@ function recordOf(
     return null;
   }
   if (!isOfOneTest(entry)) {
+    const so = (inBulk.get(entry.id) ?? 0) + 1;
+    inBulk.set(entry.id, so);
+    if (entry.action !== "demo.load" || so > Number(entry.payload.rows) || test.state === "withdrawn") {
+      findings.wrong("test-without-entry", `The entry beside test ${test.id} recorded something else.`);
+      return null;
+    }
     findings.unknown(
       "test-bound-in-bulk",
       `Test ${test.id} was recorded by an entry of many rows, which stand in the log by their hash and not in this bundle.`,
@@ -238,7 +269,10 @@ function compare(
     "why no test was possible",
     test.untestableReason === (outcome.kind === "no-test-possible" ? outcome.reason : null),
   );
-  hold("that it is withdrawn", outcome.kind !== "withdrawn" || test.state !== "counted");
+  hold(
+    "that it is withdrawn",
+    test.state === "amended" || (test.state === "withdrawn") === (outcome.kind === "withdrawn"),
+  );
   const plan = grounds.plans.get(recorded.planId);
   if (plan === undefined)
     findings.wrong("plan-missing", `The test plan of test ${test.id} is not in the bundle.`);
@@ -381,7 +415,43 @@ function judge(test: ReportedTest, recorded: RecordedTest, grounds: AllGrounds, 
   return true;
 }
 
-/** An amended record is one that another record of the bundle stands in for. */
+/** Records that one outside the report stands in for: its meter, its date or its rules were the mistake. */
+function supersededOutside({ entries }: Bundle, { cutoff }: ReportBody): Map<string, string> {
+  return new Map(
+    entries.flatMap((entry): [string, string][] => {
+      const by = entry.payload.supersedesId;
+      return isOfOneTest(entry) && typeof by === "string" && entry.at <= cutoff
+        ? [[by, entry.subjectId]]
+        : [];
+    }),
+  );
+}
+
+/** Rules judge once somebody else than their author has approved them. */
+function checkApproved(
+  used: ReadonlyMap<string, { testId: string; index: number }>,
+  { entries }: Bundle,
+  findings: Findings,
+): void {
+  for (const [id, { testId, index }] of used) {
+    const of = (action: string) =>
+      entries.find((entry) => entry.subjectId === id && entry.action === action && entry.index < index);
+    const added = of("profile.add");
+    const decided = of("profile.decide");
+    if (
+      added === undefined ||
+      decided?.payload.outcome !== "approved" ||
+      (added.actorId !== null && added.actorId === decided.actorId)
+    ) {
+      findings.wrong(
+        "profile-not-approved",
+        `Test ${testId} was judged by rules that nobody but their author had approved until then.`,
+      );
+    }
+  }
+}
+
+/** An amended record is one that another record of the bundle stands in for, and no other record is. */
 function checkStates(
   superseded: ReadonlyMap<string, string>,
   states: ReadonlyMap<string, ReportedTest["state"]>,
@@ -391,6 +461,11 @@ function checkStates(
     const state = states.get(id);
     if (state !== undefined && state !== "amended") {
       findings.wrong("test-state", `Test ${id} counts, though test ${by} stands in for it.`);
+    }
+  }
+  for (const [id, state] of states) {
+    if (state === "amended" && !superseded.has(id)) {
+      findings.wrong("test-state", `Test ${id} is left out as amended, and no entry stands in for it.`);
     }
   }
 }

@@ -19,6 +19,7 @@ export type FindingName =
   // The report
   | "report-not-readable"
   | "report-differs"
+  | "report-not-drafted"
   | "report-not-fixed"
   | "report-not-signed"
   | "report-not-released"
@@ -44,6 +45,7 @@ export type FindingName =
   | "plan-missing"
   | "profile-differs"
   | "profile-missing"
+  | "profile-not-approved"
   // Figures
   | "figures-differ"
   | "standards-differ"
@@ -59,6 +61,7 @@ export type FindingName =
   | "list-after-draw"
   | "meter-not-drawn"
   | "reading-differs"
+  | "reading-not-compared"
   | "decision-differs"
   | "decision-not-approved"
   | "not-decided-again"

@@ -102,7 +102,7 @@ export async function verifyBundle(
   part(
     "Completeness",
     manifest,
-    "No test of the period is left out of the report, and none was put in afterwards.",
+    "The records are those that were fixed before the release: none is missing, none was put in since.",
   );
 
   const figures = new Findings();
@@ -161,6 +161,8 @@ function verificationOf(
     cannotBeKnown: [
       "Whether something that happened was never recorded: a test that nobody entered leaves no trace.",
       "A rewrite of everything newer than the head that you hold, by somebody who has both the database and the key.",
+      "Whether the shop had fixed every test and every lot of the period that its log holds: one that was kept out of the report before its release shows by its certificate, by its decision sheet, or in an export of the log.",
+      "Which type a meter was of, and the date of a test before where that test stands in no record here: the report names them.",
       "What the report only tells: corrective actions, rows of files that were set aside, and changes against lots and editions outside this bundle. They stand under the report's hash, and are not counted again.",
     ],
     holds,

@@ -6,13 +6,48 @@ import type { Database } from "../../platform/database.ts";
 import type { Source } from "../../platform/transaction.ts";
 import { getCandidates } from "../sampling/sampling.ts";
 
-/** The rule profiles of a report as they are stored: whose rules it is about, and whose bands it counts in. */
-export async function findProfileLines(source: Source, { profile, layout }: ReportBody): Promise<object[]> {
+/**
+ * The rule profiles of a report as they are stored: whose rules it is about, whose bands it counts in, and every version of
+ * its rules that judged a test of the period.
+ */
+export async function findProfileLines(
+  source: Source,
+  { profile, layout, period, timeZone, cutoff }: ReportBody,
+): Promise<{ kind: "profile"; id: string; key: string; version: string; text: string }[]> {
   const rows = await source.query<{ id: string; key: string; version: string; body: string }>(
-    "SELECT id, key, version, body FROM rule_profile WHERE id = ANY($1) ORDER BY key, version",
-    [[...new Set([profile.id, layout.id])]],
+    `SELECT id, key, version, body FROM rule_profile p
+     WHERE id = ANY($1) OR (key = $2 AND EXISTS (
+       SELECT FROM meter_test t WHERE t.profile_id = p.id AND t.performed_at >= $3::date::timestamp AT TIME ZONE $5
+         AND t.performed_at < ($4::date + 1)::timestamp AT TIME ZONE $5 AND t.recorded_at <= $6))
+     ORDER BY key, version, id`,
+    [[profile.id, layout.id], profile.key, period.from, period.to, timeZone, cutoff],
   );
   return rows.map(({ id, key, version, body }) => ({ kind: "profile", id, key, version, text: body }));
+}
+
+/**
+ * Entries of tests that stand outside a report and are needed beside it: what stands in for its amended records, and what
+ * counted in its lots.
+ *
+ * @param amendedIds records of the report that another one stands in for
+ */
+export async function findEntriesBeside(
+  source: Source,
+  {
+    amendedIds,
+    lotIds,
+    cutoff,
+  }: { amendedIds: readonly string[]; lotIds: readonly string[]; cutoff: string },
+): Promise<string[]> {
+  const rows = await source.query<{ entry_id: string }>(
+    `SELECT entry_id FROM meter_test WHERE supersedes_id = ANY($1::uuid[]) AND recorded_at <= $3
+     UNION
+     SELECT t.entry_id FROM decision k JOIN decision_test dt ON dt.decision_id = k.id AND dt.counted
+     JOIN meter_test t ON t.id = dt.test_id WHERE k.lot_id = ANY($2::uuid[])
+     ORDER BY 1`,
+    [amendedIds, lotIds, cutoff],
+  );
+  return rows.map(({ entry_id }) => entry_id);
 }
 
 /** Test plans: they say which load a point is. */

@@ -26,6 +26,7 @@ import type { Actor, Source } from "../../platform/transaction.ts";
 import { readBody } from "./build-body.ts";
 import {
   findCalibrationLines,
+  findEntriesBeside,
   findLotLines,
   findNames,
   findOtherEntries,
@@ -98,11 +99,14 @@ async function* linesOfBundle(
   yield { kind: "head", note: head.note, key: head.key };
   yield* earlierHeads(source, head.size, heldSize);
   yield { kind: "report", text: report.figures.body };
-  yield* await findProfileLines(source, body);
+  const profiles = await findProfileLines(source, body);
+  yield* profiles;
 
   // The records behind the figures, each beside the entry that recorded it. An entry that recorded several stands once.
   const planIds = new Set<string>();
   const calibrationIds = new Set<string>();
+  const amendedIds: string[] = [];
+  const lotIds = body.lots.map(({ id }) => id);
   for await (const texts of inGroups(await testLines(database, report.figures), entriesAtOnce)) {
     const tests = texts.map((text) => ({ text, test: readText(text) }));
     const entries = await entriesOf(
@@ -117,25 +121,29 @@ async function* linesOfBundle(
         noteParts(entry.text, planIds, people);
       }
       if (test.calibrationId !== null) calibrationIds.add(test.calibrationId);
+      if (test.state === "amended") amendedIds.push(test.id);
       yield { kind: "test", text, entry };
     }
   }
+  const outside = await findEntriesBeside(source, { amendedIds, lotIds, cutoff: body.cutoff });
+  const beside = outside.filter((entryId) => !indexes.has(entryId));
+  for (let at = 0; at < beside.length; at += entriesAtOnce) {
+    const entries = await entriesOf(source, beside.slice(at, at + entriesAtOnce));
+    for (const { text } of entries.values()) noteParts(text, planIds, people);
+  }
   yield* await findPlanLines(source, [...planIds]);
   yield* await findCalibrationLines(source, [...calibrationIds]);
-  yield* await findLotLines(
-    database,
-    source,
-    body.lots.map(({ id }) => id),
-  );
+  yield* await findLotLines(database, source, lotIds);
 
-  const others = await findOtherEntries(source, {
+  const entriesOfParts = await findOtherEntries(source, {
     reportId: report.id,
-    profileIds: [body.profile.id, body.layout.id],
+    profileIds: profiles.map((profile) => profile.id),
     planIds: [...planIds],
     calibrationIds: [...calibrationIds],
-    lotIds: body.lots.map(({ id }) => id),
+    lotIds,
     headSize: head.size,
   });
+  const others = [...entriesOfParts, ...beside];
   for (let at = 0; at < others.length; at += entriesAtOnce) {
     const wanted = others.slice(at, at + entriesAtOnce).filter((entryId) => !indexes.has(entryId));
     for (const [entryId, entry] of await entriesOf(source, wanted)) {

@@ -11,7 +11,8 @@ module.exports = {
       name: "pure-packages-do-no-input-or-output",
       comment: "A pure package uses nothing of the system: no files, network, clock or processes.",
       severity: "error",
-      from: { path: pure, pathNot: test },
+      // Hashing in Node by Node is no input and no output; the browser gets the other maker of the same bytes.
+      from: { path: pure, pathNot: [test, "^packages/evidence/src/sha256-in-node[.]ts$"] },
       to: { dependencyTypes: ["core"] },
     },
     {

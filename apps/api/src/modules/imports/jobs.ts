@@ -159,7 +159,12 @@ async function workThrough(job: Work, ground: Ground): Promise<void> {
     let number = 0;
     const records = recordsOf(database, found.file, mapping.separator);
     for await (const step of readAhead(inSteps(records, done, rowsAtOnce[found.kind]))) {
-      if (signal.aborted) throw new Overtaken("the service stops; this import goes on when it is back");
+      if (underWay.length === connections.length && !(await underWay.shift())) break;
+      if (signal.aborted) {
+        // What is under way ends first: it is half done, and its connection goes when this returns.
+        await before;
+        throw new Overtaken("the service stops; this import goes on when it is back");
+      }
       const lack = await job.lackOfRoom();
       if (lack !== null) {
         await before;
@@ -168,7 +173,6 @@ async function workThrough(job: Work, ground: Ground): Promise<void> {
           `${lack} Rows that went in are in; ask for another dry run when there is room.`,
         );
       }
-      if (underWay.length === connections.length && !(await underWay.shift())) break;
       before = takeStep(job, ground, {
         connection: connections[number++ % connections.length] ?? first,
         records: step,

@@ -153,7 +153,6 @@ export const northCarolina: RuleProfile = {
   intervals: [
     {
       appliesTo: "meters in a periodic interval plan",
-      selector: {},
       months: 192,
       source: "04 NCAC 11 R08-13(c)",
     },
@@ -186,6 +185,7 @@ export const northCarolina: RuleProfile = {
     "An overcharge by a meter error is refunded or credited over the whole interval where it is known, within the statute of limitations, else over the 12 months before the error was discovered (R08-44(2)a, b); an average error within 2 % entails no adjustment (R08-12(d), text of 1977).",
     "Full load, light load and the power-factor point stand at test amperes as ANSI C12.1 sets them, which was not read.",
     "Portable test instruments are checked against suitable reference standards periodically, often enough to be accurate whenever they are used (R08-10(b)); the rule names no interval.",
+    "Whether a meter is in a periodic interval plan or in a sampling plan is the utility's choice (R08-13(a)), which a type does not tell: no due dates are kept until a version with a selector is approved.",
     "Corrective action for a group: accelerated testing, splitting the group, or removal in a stated time (R08-13(d)).",
   ],
 };

@@ -47,6 +47,8 @@ export const meterEventNames: Record<MeterEventKind, string> = {
 };
 
 export const owners = ["utility", "customer"] as const;
+export type Owner = (typeof owners)[number];
+export const ownerNames: Record<Owner, string> = { utility: "The utility", customer: "The customer" };
 
 /** A verdict as lists show it. */
 export const verdicts = ["pass", "fail", "incomplete", "no-test-possible", "withdrawn"] as const;

@@ -1,5 +1,5 @@
 import { listMeterTypes } from "@sealbook/contract/meter-types";
-import { changeMeter, getMeter, type Meter, owners } from "@sealbook/contract/meters";
+import { changeMeter, getMeter, type Meter } from "@sealbook/contract/meters";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
@@ -8,15 +8,15 @@ import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
-import { ComboBox } from "../../ui/combo-box.tsx";
 import { DateField } from "../../ui/date-field.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { PageHeader } from "../../ui/page-header.tsx";
-import { Select } from "../../ui/select.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
 import { useRouteParam } from "../../ui/use-route-param.ts";
+import { MeterTypeField } from "./meter-type-field.tsx";
+import { OwnerField } from "./owner-field.tsx";
 import { touchedByMoves } from "./touched-by-moves.ts";
 
 const names = {
@@ -100,31 +100,20 @@ function EditMeter({ meter }: { meter: Meter }) {
           error={submission.errorAt("/serial")}
           maxLength={40}
         />
-        <ComboBox
-          label="Type"
+        <MeterTypeField
+          types={types}
+          kept={meter.type.id}
           id={fieldId("/typeId")}
           value={form.typeId}
           onChange={(typeId) => set({ typeId })}
-          options={types
-            .filter((type) => !type.retired || type.id === meter.type.id)
-            .map((type) => ({
-              value: type.id,
-              label: `${type.maker} ${type.model}, ${type.form}`,
-              note: `CL${type.classAmperes}, ${type.designVolts} V, Kh ${type.kh}`,
-            }))}
           error={submission.errorAt("/typeId")}
         />
       </div>
       <div className="row-fields">
-        <Select
-          label="Owner"
+        <OwnerField
           id={fieldId("/owner")}
           value={form.owner}
-          onChange={(owner) => set({ owner: owner === "" ? "utility" : owner })}
-          options={owners.map((owner) => ({
-            value: owner,
-            label: owner === "utility" ? "The utility" : "The customer",
-          }))}
+          onChange={(owner) => set({ owner })}
           error={submission.errorAt("/owner")}
         />
         <DateField

@@ -1,4 +1,4 @@
-import type { Meter } from "@sealbook/contract/meters";
+import { type Meter, ownerNames } from "@sealbook/contract/meters";
 import { Link } from "@tanstack/react-router";
 import { paths } from "../../paths.ts";
 import { Nameplate } from "../../trade/nameplate.tsx";
@@ -21,7 +21,7 @@ export function MeterNameplate({ meter }: { meter: Meter }) {
       <NameplateFindings type={meter.type} />
       <DefinitionList
         items={[
-          { term: "Owner", value: meter.owner === "utility" ? "The utility" : "The customer" },
+          { term: "Owner", value: ownerNames[meter.owner] },
           { term: "Seals", value: meter.seals.length === 0 ? "none known" : meter.seals.join(", ") },
           { term: "Firmware", value: meter.firmware === "" ? "–" : meter.firmware },
           { term: "Program", value: meter.program === "" ? "–" : meter.program },

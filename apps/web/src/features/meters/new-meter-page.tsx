@@ -1,5 +1,5 @@
-import { listMeterTypes, type MeterType } from "@sealbook/contract/meter-types";
-import { createMeter, owners } from "@sealbook/contract/meters";
+import { listMeterTypes } from "@sealbook/contract/meter-types";
+import { createMeter, type Owner } from "@sealbook/contract/meters";
 import { listPlaces } from "@sealbook/contract/places";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
@@ -12,7 +12,6 @@ import { Nameplate } from "../../trade/nameplate.tsx";
 import { NameplateFindings } from "../../trade/nameplate-findings.tsx";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
-import { ComboBox } from "../../ui/combo-box.tsx";
 import { DateField } from "../../ui/date-field.tsx";
 import { DecimalField } from "../../ui/decimal-field.tsx";
 import { Empty } from "../../ui/empty.tsx";
@@ -23,6 +22,8 @@ import { Select } from "../../ui/select.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
+import { MeterTypeField } from "./meter-type-field.tsx";
+import { OwnerField } from "./owner-field.tsx";
 
 const names = {
   "/utilityNumber": "Utility number",
@@ -36,11 +37,6 @@ const names = {
   "/purchasedOn": "Purchased on",
 };
 
-const ownerNames: Record<(typeof owners)[number], string> = {
-  utility: "The utility",
-  customer: "The customer",
-};
-
 /** Adds a meter from its nameplate. Asked for from the bench (`returnTo=log`), it goes on to log the test. */
 export function NewMeterPage() {
   const [search] = useSearchText();
@@ -51,7 +47,7 @@ export function NewMeterPage() {
     utilityNumber: search.number ?? "",
     serial: "",
     typeId: "",
-    owner: "utility" as (typeof owners)[number],
+    owner: "utility" as Owner,
     placeId: places.find((place) => place.kind === "shop")?.id ?? "",
     registerReading: "",
     firmware: "",
@@ -128,22 +124,18 @@ export function NewMeterPage() {
               onKeyDown={(event) => goOnAfterScan(event, form.typeId, "/typeId")}
             />
           </div>
-          <ComboBox
-            label="Type"
-            hint="Type any part of maker, model or form."
+          <MeterTypeField
+            types={types}
             id={fieldId("/typeId")}
             value={form.typeId}
             onChange={(typeId) => set({ typeId })}
-            options={types.filter((one) => !one.retired).map(optionOf)}
             error={submission.errorAt("/typeId")}
           />
           <div className="row-fields">
-            <Select
-              label="Owner"
+            <OwnerField
               id={fieldId("/owner")}
               value={form.owner}
-              onChange={(owner) => set({ owner: owner === "" ? "utility" : owner })}
-              options={owners.map((owner) => ({ value: owner, label: ownerNames[owner] }))}
+              onChange={(owner) => set({ owner })}
               error={submission.errorAt("/owner")}
             />
             <Select
@@ -217,14 +209,6 @@ export function NewMeterPage() {
       {leaveDialog}
     </div>
   );
-}
-
-function optionOf(type: MeterType) {
-  return {
-    value: type.id,
-    label: `${type.maker} ${type.model}, ${type.form}`,
-    note: `CL${type.classAmperes}, ${type.designVolts} V, Kh ${type.kh}`,
-  };
 }
 
 /** A scanner presses Enter after what it reads: that leads to the next field as long as it is empty. */

@@ -1,6 +1,6 @@
 import { checkMeterReceipt, receiveMeters, trayMost } from "@sealbook/contract/meter-events";
 import { listMeterTypes } from "@sealbook/contract/meter-types";
-import type { owners } from "@sealbook/contract/meters";
+import type { Owner } from "@sealbook/contract/meters";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
@@ -14,17 +14,17 @@ import { PlaceField } from "../../trade/place-field.tsx";
 import { readLocal } from "../../trade/read-local.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
-import { ComboBox } from "../../ui/combo-box.tsx";
 import { DateField } from "../../ui/date-field.tsx";
 import { DateTimeField } from "../../ui/date-time-field.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
-import { Select } from "../../ui/select.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
 import { LineProblems, PreviewNotice } from "./lines-preview.tsx";
+import { MeterTypeField } from "./meter-type-field.tsx";
+import { OwnerField } from "./owner-field.tsx";
 import { touchedByMoves } from "./touched-by-moves.ts";
 import { receiptLines } from "./tray-lines.ts";
 
@@ -41,7 +41,7 @@ const names = {
 
 const first = {
   typeId: "",
-  owner: "utility" as (typeof owners)[number],
+  owner: "utility" as Owner,
   placeId: "",
   purchasedOn: "",
   performedAt: "",
@@ -155,19 +155,11 @@ export function ReceiveMetersPage() {
         <SubmissionSummary submission={checking} names={names} />
         <SubmissionSummary submission={receiving} names={names} />
         <div className="row-fields">
-          <ComboBox
-            label="Type"
-            hint="Type any part of maker, model or form."
+          <MeterTypeField
+            types={types}
             id={fieldId("/typeId")}
             value={form.typeId}
             onChange={(typeId) => set({ typeId })}
-            options={types
-              .filter((type) => !type.retired)
-              .map((type) => ({
-                value: type.id,
-                label: `${type.maker} ${type.model}, ${type.form}`,
-                note: `CL${type.classAmperes}, ${type.designVolts} V, Kh ${type.kh}`,
-              }))}
             error={errorAt("/typeId")}
           />
           <PlaceField
@@ -179,15 +171,10 @@ export function ReceiveMetersPage() {
             onChange={(placeId) => set({ placeId })}
             error={errorAt("/placeId")}
           />
-          <Select
-            label="Owner"
+          <OwnerField
             id={fieldId("/owner")}
             value={form.owner}
-            onChange={(owner) => set({ owner: owner === "" ? "utility" : owner })}
-            options={[
-              { value: "utility", label: "The utility" },
-              { value: "customer", label: "The customer" },
-            ]}
+            onChange={(owner) => set({ owner })}
             error={errorAt("/owner")}
           />
         </div>

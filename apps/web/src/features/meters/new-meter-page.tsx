@@ -10,6 +10,7 @@ import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
 import { Nameplate } from "../../trade/nameplate.tsx";
 import { NameplateFindings } from "../../trade/nameplate-findings.tsx";
+import { PlaceField } from "../../trade/place-field.tsx";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { DateField } from "../../ui/date-field.tsx";
@@ -18,7 +19,6 @@ import { Empty } from "../../ui/empty.tsx";
 import { fieldId } from "../../ui/field-id.ts";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Panel } from "../../ui/panel.tsx";
-import { Select } from "../../ui/select.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
@@ -138,13 +138,12 @@ export function NewMeterPage() {
               onChange={(owner) => set({ owner })}
               error={submission.errorAt("/owner")}
             />
-            <Select
+            <PlaceField
               label="Where it is now"
+              hint="Type any part of its name."
               id={fieldId("/placeId")}
               value={form.placeId}
               onChange={(placeId) => set({ placeId })}
-              placeholder="Choose a place"
-              options={places.map((place) => ({ value: place.id, label: place.name }))}
               error={submission.errorAt("/placeId")}
             />
             <DecimalField

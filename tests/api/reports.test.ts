@@ -294,7 +294,12 @@ describe("a report on its way", () => {
       .post("/api/reports")
       .send({ kind: "edition", id: newId(), correctsId: report.id, reason: "A test was recorded late" })
       .expect(201);
+    // A regulator is told of it once it is released, and not before.
+    const asRegulator = async () =>
+      ((await regulator.get(`/api/reports/${report.id}`).expect(200)).body as Report).correctedById;
+    expect(await asRegulator()).toBeNull();
     const next = await released((body as Report).id);
+    expect(await asRegulator()).toBe(next.id);
     expect(next.edition).toBe(2);
     expect(next.body.corrects).toMatchObject({ id: report.id, edition: 1, sha256: before.sha256 });
     expect(next.body.summary.divisions[0]?.rows[0]?.late).toBe(1);

@@ -41,6 +41,7 @@ import {
   insertRelease,
   insertReport,
   insertWithdrawal,
+  type ListedReport,
   type NewReport,
   type StoredReport,
 } from "./store.ts";
@@ -86,8 +87,11 @@ async function seenReport(source: Source, id: string, actor: Actor | null): Prom
 }
 
 /** A draft of the next edition is the shop's own affair until it is released. */
-function asSeenBy<Row extends ReportRow>(row: Row, preparesReports: boolean): Row {
-  return preparesReports ? row : { ...row, correctedById: null };
+function asSeenBy<Row extends ListedReport>(
+  { correctionReleased, ...row }: Row,
+  preparesReports: boolean,
+): Omit<Row, "correctionReleased"> {
+  return preparesReports || correctionReleased ? row : { ...row, correctedById: null };
 }
 
 async function viewReport(

@@ -19,10 +19,16 @@ interface ReportListRow {
   released_at: Date | null;
   corrects_id: string | null;
   corrected_by_id: string | null;
+  correction_released: boolean;
+}
+
+/** A report in a list, and whether the edition that corrects it is released. */
+export interface ListedReport extends ReportRow {
+  readonly correctionReleased: boolean;
 }
 
 /** A report as it is stored, with the figures once they are fixed. */
-export interface StoredReport extends ReportRow {
+export interface StoredReport extends ListedReport {
   readonly profileId: string;
   readonly layoutProfileId: string;
   readonly placeId: string | null;
@@ -55,7 +61,7 @@ export interface FixedFigures {
 const reportSelect = `
   SELECT r.id, r.title, r.period_from, r.period_to, ${placeWords("l")} AS place, p.key AS profile_key, p.title AS profile_title,
     r.edition, r.state, r.actor_id AS author_id, v.value AS author_name, r.created_at, r.released_at, r.corrects_id,
-    c.id AS corrected_by_id
+    c.id AS corrected_by_id, EXISTS (SELECT FROM report_release x WHERE x.report_id = c.id) AS correction_released
   FROM (
     SELECT r.*, e.released_at, CASE
       WHEN w.report_id IS NOT NULL THEN 'withdrawn' WHEN e.report_id IS NOT NULL THEN 'released'
@@ -68,7 +74,7 @@ const reportSelect = `
   LEFT JOIN report c ON c.corrects_id = r.id AND NOT EXISTS (SELECT FROM report_withdrawal x WHERE x.report_id = c.id)
   LEFT JOIN account a ON a.id = r.actor_id LEFT JOIN personal_value v ON v.id = a.name_id`;
 
-function toReportRow(row: ReportListRow): ReportRow {
+function toReportRow(row: ReportListRow): ListedReport {
   return {
     id: row.id,
     title: row.title,
@@ -84,6 +90,7 @@ function toReportRow(row: ReportListRow): ReportRow {
     releasedAt: row.released_at?.toISOString() ?? null,
     correctsId: row.corrects_id,
     correctedById: row.corrected_by_id,
+    correctionReleased: row.correction_released,
   };
 }
 
@@ -91,7 +98,7 @@ function toReportRow(row: ReportListRow): ReportRow {
 export async function findReports(
   source: Source,
   filter: { state: ReportState | null; after: { createdAt: string; id: string } | null; limit: number },
-): Promise<ReportRow[]> {
+): Promise<ListedReport[]> {
   const rows = await source.query<ReportListRow>(
     `${reportSelect}
      WHERE ($1::text IS NULL OR r.state = $1)

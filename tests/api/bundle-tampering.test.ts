@@ -229,6 +229,14 @@ const tamperings: readonly [what: string, named: FindingName, bend: (lines: Line
       }),
   ],
   [
+    "what stands in for an amended record left out",
+    "test-state",
+    (lines) => {
+      lines.splice(lines.indexOf(entryOf(lines, "meterTest.amend")), 1);
+      renumber(lines);
+    },
+  ],
+  [
     "a record called withdrawn that was not",
     "test-differs",
     (lines) =>
@@ -262,6 +270,22 @@ const tamperings: readonly [what: string, named: FindingName, bend: (lines: Line
     (lines) =>
       withPayload(aTest(lines).entry, (payload) => {
         bendRun(payload);
+      }),
+  ],
+  [
+    "a verdict that an entry tells",
+    "test-judged-otherwise",
+    (lines) =>
+      withPayload(aTest(lines).entry, (payload) => {
+        payload.verdictAsFound = "fail";
+      }),
+  ],
+  [
+    "a reading that an entry tells",
+    "test-judged-otherwise",
+    (lines) =>
+      withPayload(aTest(lines).entry, (payload) => {
+        payload.points[0].registrationPercent = "99.1";
       }),
   ],
   [

@@ -64,6 +64,7 @@ export async function releasedReport(): Promise<ReleasedReport> {
      FROM decision k JOIN lot l ON l.id = k.lot_id JOIN sampling_scheme s ON s.id = l.scheme_id
      WHERE coalesce(s.body::json ->> 'jurisdiction', 'us-nc') = 'us-nc'`,
   );
+  await withdrawFromOutside(shop, other, rows[0]?.from ?? "");
   const reportId = newId();
   await author
     .post("/api/reports")
@@ -122,6 +123,50 @@ export async function releasedReport(): Promise<ReleasedReport> {
       await rm(folder, { recursive: true });
     },
   };
+}
+
+/** Withdraws a test of the period by a record that is dated before it, so that what stands in for it is no part of it. */
+async function withdrawFromOutside(shop: TestApp, agent: Agent, from: string): Promise<void> {
+  const { rows } = await shop.admin.query<{
+    id: string;
+    meter_id: string;
+    plan_id: string;
+    reasons: string[];
+  }>(
+    `SELECT t.id, t.meter_id, t.plan_id, t.reasons FROM meter_test t JOIN rule_profile p ON p.id = t.profile_id
+     WHERE p.key = 'us-nc' AND t.performed_at > $1::date + 1 AND t.outcome = 'tested'
+       AND NOT EXISTS (SELECT FROM meter_test n WHERE n.supersedes_id = t.id)
+       AND NOT EXISTS (SELECT FROM decision_test d WHERE d.test_id = t.id)
+       AND EXISTS (SELECT FROM meter_event e WHERE e.meter_id = t.meter_id AND e.performed_at < $1::date - 2)
+     ORDER BY t.performed_at, t.id LIMIT 1`,
+    [from],
+  );
+  const [test] = rows;
+  if (test === undefined) throw new Error("the demo shop has a test that can be withdrawn");
+  await agent
+    .post(`/api/meter-tests/${test.id}/amendments`)
+    .send({
+      id: newId(),
+      meterId: test.meter_id,
+      planId: test.plan_id,
+      reasons: test.reasons,
+      workItemIds: [],
+      performedAt: new Date(Date.parse(from) - 86_400_000).toISOString(),
+      standardId: null,
+      errorAppliedByBench: null,
+      conditions: { volts: null, amperes: null, temperatureCelsius: null },
+      preconditionsConfirmed: [],
+      readingBefore: null,
+      readingAfter: null,
+      sealsRemoved: [],
+      sealsApplied: [],
+      remarks: "",
+      fileIds: [],
+      outcome: { kind: "withdrawn" },
+      signature: null,
+      amendmentReason: "Entered under the wrong meter and date",
+    })
+    .expect(201);
 }
 
 /** The lines of a bundle. */

@@ -29,7 +29,8 @@ export interface JudgedAgain {
  * Judges a recorded test again from what was typed. Which of the rule's averages the utility had chosen is no part of an
  * entry, so each that fits is tried.
  *
- * @returns what came out where it is the evaluation on record, to the last character; else null
+ * @returns what came out where it is the evaluation on record, to the last character, and where the verdicts, averages
+ *   and points that the entry tells are those of the evaluation; else null
  * @throws RangeError if plan, profile or certificate carry a broken number
  */
 export function judgeAgain(
@@ -44,7 +45,7 @@ export function judgeAgain(
     test.errorAppliedByBench === null
   ) {
     const isAlike = hashOf({ format: 1, asFound: null, asLeft: null }) === test.evaluationSha256;
-    return isAlike ? { averageFails: { asFound: null, asLeft: null } } : null;
+    return isAlike && tells(test, null, null) ? { averageFails: { asFound: null, asLeft: null } } : null;
   }
   const standard = { certifiedPoints: [...points], errorAppliedByBench: test.errorAppliedByBench };
   const asLeftEntry = entryAsLeft(outcome);
@@ -59,10 +60,35 @@ export function judgeAgain(
     const asFound = evaluate(outcome.asFound, occasion);
     const asLeft = asLeftEntry === null ? null : evaluate(asLeftEntry, "as-left");
     if (hashOf({ format: 1, asFound, asLeft }) !== test.evaluationSha256) continue;
+    if (!tells(test, asFound, asLeft)) return null;
     const fails = (pass: PassEvaluation | null) => (pass === null ? null : pass.average?.verdict === "fail");
     return { averageFails: { asFound: fails(asFound), asLeft: fails(asLeft) } };
   }
   return null;
+}
+
+/** Whether an entry tells of a test what its evaluation says. */
+function tells(test: RecordedTest, asFound: PassEvaluation | null, asLeft: PassEvaluation | null): boolean {
+  const untested = test.entered.outcome.kind === "withdrawn" ? "withdrawn" : "no-test-possible";
+  const points = (name: string, pass: PassEvaluation | null) =>
+    (pass?.points ?? []).flatMap(({ pointKey, state, meanPercent, verdict }) =>
+      state === "complete" && meanPercent !== null ? [[name, pointKey, meanPercent, verdict]] : [],
+    );
+  return (
+    test.verdictAsFound === (asFound?.verdict ?? untested) &&
+    test.verdictAsLeft === (asLeft?.verdict ?? null) &&
+    test.averageAsFound === (asFound?.average?.registrationPercent ?? null) &&
+    test.averageAsLeft === (asLeft?.average?.registrationPercent ?? null) &&
+    JSON.stringify([...points("as-found", asFound), ...points("as-left", asLeft)]) ===
+      JSON.stringify(
+        test.points.map(({ pass, pointKey, registrationPercent, verdict }) => [
+          pass,
+          pointKey,
+          registrationPercent,
+          verdict,
+        ]),
+      )
+  );
 }
 
 type Tested = Extract<RecordedTest["entered"]["outcome"], { kind: "tested" }>;

@@ -33,7 +33,8 @@ import {
   findPlanLines,
   findProfileLines,
 } from "./bundle-parts.ts";
-import { releasedReport, testLines } from "./reports.ts";
+import { testLines } from "./reported-tests.ts";
+import { releasedReport } from "./reports.ts";
 import { readText } from "./tests-file.ts";
 
 /** An entry with its place in the log, as a bundle carries it. */

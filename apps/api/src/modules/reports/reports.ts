@@ -3,15 +3,11 @@ import { may } from "@sealbook/contract/permissions";
 import {
   type Report,
   type ReportBody,
-  type ReportedTestRow,
   type ReportRow,
   type ReportState,
   reportBodySchema,
 } from "@sealbook/contract/reports";
 import { canonicalJson } from "@sealbook/evidence/canonical-json";
-import type { ReportedTest } from "@sealbook/metrology/reports/reported-test";
-import type { SummaryDimension } from "@sealbook/metrology/reports/summary-schema";
-import { testCounter } from "@sealbook/metrology/reports/test-counter";
 import { z } from "zod";
 import { fromCursor, toPage } from "../../platform/cursor.ts";
 import type { Database } from "../../platform/database.ts";
@@ -19,7 +15,6 @@ import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { databaseTime } from "../../platform/database-time.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import type { HeadToPrint } from "../../platform/log/head-to-print.ts";
-import { personRef } from "../../platform/person-ref.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { type Actor, actorOf, newId, type Source, type Tx } from "../../platform/transaction.ts";
@@ -27,13 +22,12 @@ import { readTemplate, renderPdf } from "../../platform/typst.ts";
 import { getFileView, keepBytes, readFileStream } from "../files/files.ts";
 import { findSignatures, signWithPassword } from "../people/people.ts";
 import { profileById, profilesInForce } from "../profiles/profiles.ts";
-import { bandsOf, buildBody, readBody, termsOfBody, testsOfReport } from "./build-body.ts";
-import { readTests, settledMoment } from "./read-tests.ts";
+import { buildBody, readBody } from "./build-body.ts";
+import { settledMoment } from "./read-tests.ts";
 import { reportDocument } from "./report-document.ts";
 import {
-  countRecordedSince,
   type FixedFigures,
-  findNumbers,
+  findPersonName,
   findPlace,
   findReport,
   findReports,
@@ -41,11 +35,11 @@ import {
   insertRelease,
   insertReport,
   insertWithdrawal,
-  type ListedReport,
   type NewReport,
   type StoredReport,
 } from "./store.ts";
-import { linesOf, readText, testsFile } from "./tests-file.ts";
+import { testsFile } from "./tests-file.ts";
+import { asSeenBy, seenReport, viewReport } from "./view-report.ts";
 
 const template = readTemplate(new URL("./report.typ", import.meta.url));
 const longestPeriodDays = 400;
@@ -75,82 +69,6 @@ export async function listReports(
 /** A report, whole, as this person sees it. */
 export async function getReport(database: Database, id: string, actor: Actor | null): Promise<Report> {
   return await viewReport(database, reading(database), await seenReport(reading(database), id, actor), actor);
-}
-
-/** A report that this person may see; any other is not there. */
-async function seenReport(source: Source, id: string, actor: Actor | null): Promise<StoredReport> {
-  const report = await findReport(source, id);
-  if (report === null || (report.state !== "released" && !may(actor?.role ?? null, "report.prepare"))) {
-    throw notFound("report");
-  }
-  return report;
-}
-
-/** A draft of the next edition is the shop's own affair until it is released. */
-function asSeenBy<Row extends ListedReport>(
-  { correctionReleased, ...row }: Row,
-  preparesReports: boolean,
-): Omit<Row, "correctionReleased"> {
-  return preparesReports || correctionReleased ? row : { ...row, correctedById: null };
-}
-
-async function viewReport(
-  database: Pick<Database, "pool">,
-  source: Source,
-  report: StoredReport,
-  actor: Actor | null,
-): Promise<Report> {
-  const { figures, release, withdrawal, ...row } = report;
-  const preparesReports = may(actor?.role ?? null, "report.prepare");
-  const signatures = await findSignatures(source, [report.id]);
-  const body =
-    figures === null
-      ? (await buildBody(database.pool, source, report, await settledMoment(source), null)).body
-      : readBody(figures.body);
-  return {
-    ...asSeenBy(row, preparesReports),
-    body,
-    sha256: figures?.sha256 ?? null,
-    signatures: signatures.get(report.id) ?? [],
-    released:
-      release === null ? null : { at: release.at, entryId: release.entryId, pdfSha256: release.pdfSha256 },
-    withdrawn:
-      withdrawal === null
-        ? null
-        : {
-            at: withdrawal.at,
-            by: personRef(withdrawal.byId, withdrawal.byName),
-            reason: withdrawal.reason,
-          },
-    recordedSince:
-      figures === null || !preparesReports ? null : await countRecordedSince(source, report, figures.cutoff),
-    hindrances: preparesReports ? hindrancesOf(report, actor) : [],
-  };
-}
-
-function hindrancesOf(report: StoredReport, actor: Actor | null): Report["hindrances"] {
-  const isAuthor = report.author !== null && report.author.id === actor?.id;
-  switch (report.state) {
-    case "draft":
-      return isAuthor
-        ? [{ step: "review", sentence: "You drafted this report: somebody else reviews its figures." }]
-        : [];
-    case "reviewed":
-      return isAuthor
-        ? []
-        : [
-            {
-              step: "sign",
-              sentence: `${report.author?.name ?? "Its author"} drafted this report and signs it.`,
-            },
-          ];
-    case "signed":
-      return isAuthor
-        ? [{ step: "release", sentence: "You drafted this report: somebody else releases it." }]
-        : [];
-    default:
-      return [];
-  }
 }
 
 type Draft =
@@ -342,7 +260,7 @@ export async function releaseReport(
   const body = readBody(figures.body);
   const signatures = (await findSignatures(tx, [id])).get(id) ?? [];
   const releasedAt = await databaseTime(tx);
-  const releaser = await nameOf(tx, actorOf(tx).id);
+  const releaser = await findPersonName(tx, actorOf(tx).id);
   const pdf = renderPdf(
     template,
     reportDocument(body, {
@@ -467,97 +385,6 @@ async function sign(
     { subjectType: "report", subjectId: reportId, meaning, recordEntryId, action: "report.sign" },
     password,
   );
-}
-
-async function nameOf(source: Source, accountId: string): Promise<string> {
-  const [row] = await source.query<{ name: string | null }>(
-    "SELECT v.value AS name FROM account a JOIN personal_value v ON v.id = a.name_id WHERE a.id = $1",
-    [accountId],
-  );
-  return personRef(accountId, row?.name ?? null).name;
-}
-
-/** The tests behind one number of a report, by id: of a draft as they are now, else those that were fixed. */
-export async function listReportedTests(
-  database: Database,
-  id: string,
-  query: {
-    cursor?: string | undefined;
-    limit: number;
-    dimension: SummaryDimension;
-    key: string;
-    figure: string;
-  },
-  actor: Actor | null,
-): Promise<{ rows: ReportedTestRow[]; next: string | null }> {
-  const source = reading(database);
-  const report = await seenReport(source, id, actor);
-  const bands = await bandsOf(source, report.layoutProfileId);
-  const after = query.cursor === undefined ? "" : String(fromCursor(query.cursor, 1)[0]);
-  const found: ReportedTest[] = [];
-  const { figures } = report;
-  const address = { dimension: query.dimension, key: query.key, figure: query.figure };
-  let body: Pick<ReportBody, "types" | "lateSince">;
-  if (figures === null) {
-    const cutoff = await settledMoment(source);
-    body = (await buildBody(database.pool, source, report, cutoff, null)).body;
-    const counter = testCounter(termsOfBody(body, bands));
-    const tests = await testsOfReport(source, report, cutoff);
-    await readTests(
-      database.pool,
-      tests,
-      (test) => {
-        if (found.length <= query.limit && test.id > after && counter.isBehind(test, address))
-          found.push(test);
-      },
-      { inOrder: true, withAsLeft: true },
-    );
-  } else {
-    body = readBody(figures.body);
-    const counter = testCounter(termsOfBody(body, bands));
-    for await (const line of await testLines(database, figures)) {
-      const test = readText(line);
-      if (test.id > after && counter.isBehind(test, address)) found.push(test);
-      if (found.length > query.limit) break;
-    }
-  }
-  const numbers = await findNumbers(
-    source,
-    found.map(({ meterId }) => meterId),
-  );
-  const types = new Map(body.types.map((type) => [type.id, `${type.maker} ${type.model}`]));
-  return toPage(
-    found.map(
-      (test): ReportedTestRow => ({
-        id: test.id,
-        meterId: test.meterId,
-        utilityNumber: numbers.get(test.meterId) ?? test.meterId,
-        type: types.get(test.typeId) ?? "",
-        performedOn: test.performedOn,
-        reasons: [...test.reasons],
-        state: test.state,
-        verdict: test.asFound?.verdict ?? (test.untestableReason === null ? "withdrawn" : "no-test-possible"),
-        untestableReason: test.untestableReason,
-        creeps: test.asFound?.creeps ?? null,
-        fullLoad: test.asFound?.fullLoad ?? null,
-        lightLoad: test.asFound?.lightLoad ?? null,
-        powerFactor: test.asFound?.powerFactor ?? null,
-        average: test.asFound?.average ?? null,
-        previousOn: test.previousOn,
-      }),
-    ),
-    query.limit,
-    (row) => [row.id],
-  );
-}
-
-/** Texts of the records behind fixed figures, by id, as they were hashed. */
-export async function testLines(
-  database: Database,
-  { testsFileId }: FixedFigures,
-): Promise<AsyncGenerator<string>> {
-  const file = await getFileView(reading(database), testsFileId);
-  return linesOf(readFileStream(database, file));
 }
 
 /** What is handed out of a report, as this person may see it: the bytes that were hashed, or a draft's of this moment. */

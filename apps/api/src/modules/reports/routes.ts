@@ -5,6 +5,7 @@ import { headToPrint } from "../../platform/log/head-to-print.ts";
 import { serveFile, serveRead, serveWrite } from "../../platform/serve.ts";
 import { reportBundle } from "./bundle.ts";
 import { reportCsv, reportSheet } from "./report-files.ts";
+import { listReportedTests } from "./reported-tests.ts";
 import * as reports from "./reports.ts";
 import { verifyPage } from "./verify-page.ts";
 
@@ -26,7 +27,7 @@ export async function reportsRoutes(app: FastifyInstance): Promise<void> {
     reports.withdrawReport(database, tx, params.id, body.reason),
   );
   serveRead(app, operations.listReportedTests, ({ params, query, actor }) =>
-    reports.listReportedTests(database, params.id, query, actor),
+    listReportedTests(database, params.id, query, actor),
   );
 
   serveFile(app, operations.getReportPdf, async ({ params, actor, reply }) => {

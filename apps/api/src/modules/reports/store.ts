@@ -315,3 +315,12 @@ export async function findShopOfReport(source: Source): Promise<{ name: string; 
   if (row === undefined) throw new Error("there is no shop yet");
   return row;
 }
+
+/** A person's name as it is printed. */
+export async function findPersonName(source: Source, accountId: string): Promise<string> {
+  const [row] = await source.query<{ name: string | null }>(
+    "SELECT v.value AS name FROM account a JOIN personal_value v ON v.id = a.name_id WHERE a.id = $1",
+    [accountId],
+  );
+  return personRef(accountId, row?.name ?? null).name;
+}

@@ -1,6 +1,5 @@
 import { resolve } from "node:path";
-import { parseArgs } from "node:util";
-import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
+import { databaseOf, readOptions } from "./command-line.ts";
 import { readConfig } from "./config.ts";
 import { backUp } from "./platform/backup/back-up.ts";
 
@@ -16,30 +15,18 @@ Keep a copy of log-key-seed and log-heads at another place than the backups.
 Exit status: 0 when the backup is whole, 1 when it is not, 2 when the command is wrong.
 `;
 
-let folder: string | undefined;
-try {
-  const { values } = parseArgs({ options: { out: { type: "string" }, help: { type: "boolean" } } });
-  if (values.help) {
-    process.stdout.write(usage);
-    process.exit(0);
-  }
-  folder = values.out;
-  if (folder === undefined) throw new Error("Say with --out where the backup goes.");
-} catch (error) {
-  process.stderr.write(`${(error as Error).message}\n\n${usage}`);
-  process.exit(2);
-}
+const folder = readOptions(usage, ["out"], ({ out }) => {
+  if (out === undefined) throw new Error("Say with --out where the backup goes.");
+  return resolve(out);
+});
 const config = readConfig();
-const embedded =
-  config.DATABASE_URL === undefined
-    ? await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER })
-    : null;
+const database = await databaseOf(config);
 try {
   const began = Date.now();
-  const { log, tables } = await backUp(config.DATABASE_URL ?? embedded?.adminUrl ?? "", resolve(folder));
+  const { log, tables } = await backUp(database.url, folder);
   const rows = tables.reduce((sum, table) => sum + table.rows, 0);
   process.stdout.write(
-    `${rows} rows of ${tables.length} tables in ${((Date.now() - began) / 1000).toFixed(1)} s, in ${resolve(folder)}.\n` +
+    `${rows} rows of ${tables.length} tables in ${((Date.now() - began) / 1000).toFixed(1)} s, in ${folder}.\n` +
       `The log in it has ${log.size} entries, root ${log.root}.\n` +
       `Not in it: the keys, which stand in ${config.SEALBOOK_DATA_FOLDER} (see --help).\n`,
   );
@@ -47,5 +34,5 @@ try {
   process.stderr.write(`There is no backup: ${(error as Error).message}\n`);
   process.exitCode = 1;
 } finally {
-  await embedded?.stop();
+  await database.stop();
 }

@@ -1,8 +1,7 @@
 import { createWriteStream } from "node:fs";
 import { pipeline } from "node:stream/promises";
-import { parseArgs } from "node:util";
 import pg from "pg";
-import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
+import { databaseOf, readOptions } from "./command-line.ts";
 import { readConfig } from "./config.ts";
 import { exportLog } from "./platform/log/export-log.ts";
 
@@ -15,26 +14,14 @@ without the database: verify --export FILE --head HEAD --key KEY.
 Exit status: 0 when it is written, 1 when it is not, 2 when the command is wrong.
 `;
 
-let file: string | undefined;
-try {
-  const { values } = parseArgs({ options: { out: { type: "string" }, help: { type: "boolean" } } });
-  if (values.help) {
-    process.stdout.write(usage);
-    process.exit(0);
-  }
-  file = values.out;
-  if (file === undefined) throw new Error("Say with --out which file to write.");
-} catch (error) {
-  process.stderr.write(`${(error as Error).message}\n\n${usage}`);
-  process.exit(2);
-}
+const file = readOptions(usage, ["out"], ({ out }) => {
+  if (out === undefined) throw new Error("Say with --out which file to write.");
+  return out;
+});
 const config = readConfig();
-const embedded =
-  config.DATABASE_URL === undefined
-    ? await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER })
-    : null;
+const database = await databaseOf(config);
 const client = new pg.Client({
-  connectionString: config.DATABASE_URL ?? embedded?.adminUrl ?? "",
+  connectionString: database.url,
   application_name: "sealbook export",
 });
 try {
@@ -57,5 +44,5 @@ try {
   process.exitCode = 1;
 } finally {
   await client.end();
-  await embedded?.stop();
+  await database.stop();
 }

@@ -1,8 +1,8 @@
 import { parseArgs } from "node:util";
 import { demoScenario } from "@sealbook/database/demo/scenario";
 import pg from "pg";
-import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
 import { migrate } from "../../../scripts/migrate.mjs";
+import { databaseOf } from "./command-line.ts";
 import { readConfig } from "./config.ts";
 import { demoToday, loadLargeDemo } from "./large-demo/load-large-demo.ts";
 import { loadDemo } from "./load-demo.ts";
@@ -45,15 +45,11 @@ async function main(): Promise<number> {
     return 2;
   }
   const config = readConfig();
-  const embedded =
-    config.DATABASE_URL === undefined
-      ? await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER })
-      : null;
-  const adminUrl = config.DATABASE_URL ?? embedded?.adminUrl ?? "";
-  const pool = new pg.Pool({ connectionString: adminUrl, max: 3 });
+  const database = await databaseOf(config);
+  const pool = new pg.Pool({ connectionString: database.url, max: 3 });
   try {
-    await migrate({ connectionString: adminUrl });
-    await migrateJobs(adminUrl);
+    await migrate({ connectionString: database.url });
+    await migrateJobs(database.url);
     const shop = await shopExists(pool);
     if (shop !== null && !shop.demo) {
       process.stderr.write("This database holds a shop of somebody's own; nothing was loaded into it.\n");
@@ -86,7 +82,7 @@ async function main(): Promise<number> {
     return 0;
   } finally {
     await pool.end();
-    await embedded?.stop();
+    await database.stop();
   }
 }
 

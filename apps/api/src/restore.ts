@@ -1,6 +1,5 @@
 import { resolve } from "node:path";
-import { parseArgs } from "node:util";
-import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
+import { databaseOf, readOptions } from "./command-line.ts";
 import { readConfig } from "./config.ts";
 import { restore } from "./platform/backup/restore.ts";
 
@@ -15,30 +14,15 @@ tells when a head that left is newer than the backup. It then only reads until a
 Exit status: 0 when the backup is restored, 1 when it is not, 2 when the command is wrong.
 `;
 
-let folder: string | undefined;
-try {
-  const { values } = parseArgs({ options: { from: { type: "string" }, help: { type: "boolean" } } });
-  if (values.help) {
-    process.stdout.write(usage);
-    process.exit(0);
-  }
-  folder = values.from;
-  if (folder === undefined) throw new Error("Say with --from where the backup is.");
-} catch (error) {
-  process.stderr.write(`${(error as Error).message}\n\n${usage}`);
-  process.exit(2);
-}
+const folder = readOptions(usage, ["from"], ({ from }) => {
+  if (from === undefined) throw new Error("Say with --from where the backup is.");
+  return resolve(from);
+});
 const config = readConfig();
-const embedded =
-  config.DATABASE_URL === undefined
-    ? await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER })
-    : null;
+const database = await databaseOf(config);
 try {
   const began = Date.now();
-  const { takenAt, log, tables } = await restore(
-    config.DATABASE_URL ?? embedded?.adminUrl ?? "",
-    resolve(folder),
-  );
+  const { takenAt, log, tables } = await restore(database.url, folder);
   const rows = tables.reduce((sum, table) => sum + table.rows, 0);
   process.stdout.write(
     `${rows} rows of ${tables.length} tables, as of ${takenAt}, in ${((Date.now() - began) / 1000).toFixed(1)} s.\n` +
@@ -49,5 +33,5 @@ try {
   process.stderr.write(`The backup was not restored: ${(error as Error).message}\n`);
   process.exitCode = 1;
 } finally {
-  await embedded?.stop();
+  await database.stop();
 }

@@ -1,8 +1,7 @@
-import { parseArgs } from "node:util";
 import { writeNoteKey } from "@sealbook/evidence/note-key";
 import { keyOfSigner } from "@sealbook/evidence/signed-note";
 import pg from "pg";
-import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
+import { databaseOf, readOptions } from "./command-line.ts";
 import { readConfig } from "./config.ts";
 import { replaceLogSeed } from "./platform/log/log-seed.ts";
 import { logSigner } from "./platform/log/log-signer.ts";
@@ -16,28 +15,15 @@ Start every process of the service anew afterwards: until then it signs by the o
 Exit status: 0 when it is done, 1 when it is not, 2 when the command is wrong.
 `;
 
-let days = 30;
-try {
-  const { values } = parseArgs({
-    options: { "overlap-days": { type: "string" }, help: { type: "boolean" } },
-  });
-  if (values.help) {
-    process.stdout.write(usage);
-    process.exit(0);
-  }
-  days = Number(values["overlap-days"] ?? days);
-  if (!Number.isInteger(days) || days < 1 || days > 3650)
+const days = readOptions(usage, ["overlap-days"], (values) => {
+  const given = Number(values["overlap-days"] ?? 30);
+  if (!Number.isInteger(given) || given < 1 || given > 3650)
     throw new Error("--overlap-days is a whole number from 1 to 3650.");
-} catch (error) {
-  process.stderr.write(`${(error as Error).message}\n\n${usage}`);
-  process.exit(2);
-}
+  return given;
+});
 const config = readConfig();
-const embedded =
-  config.DATABASE_URL === undefined
-    ? await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER })
-    : null;
-const pool = new pg.Pool({ connectionString: config.DATABASE_URL ?? embedded?.adminUrl ?? "", max: 1 });
+const database = await databaseOf(config);
+const pool = new pg.Pool({ connectionString: database.url, max: 1 });
 try {
   const before = writeNoteKey(keyOfSigner(await logSigner(pool, config)));
   const until = new Date(Date.now() + days * 86_400_000);
@@ -52,5 +38,5 @@ try {
   process.exitCode = 1;
 } finally {
   await pool.end();
-  await embedded?.stop();
+  await database.stop();
 }

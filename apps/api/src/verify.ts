@@ -7,7 +7,7 @@ import { type CheckedExport, checkLogExport } from "@sealbook/evidence/log-expor
 import { type NoteKey, readNoteKey } from "@sealbook/evidence/note-key";
 import { readHeld } from "@sealbook/verification/read-held";
 import pg from "pg";
-import { ensureDatabase } from "../../../scripts/embedded-postgres.mjs";
+import { databaseOf } from "./command-line.ts";
 import { readConfig } from "./config.ts";
 import type { Reader } from "./platform/log/store.ts";
 import { type OutsideHead, type Verified, verifyLog } from "./platform/log/verify-log.ts";
@@ -197,19 +197,16 @@ async function main(commandArguments: readonly string[]): Promise<number> {
     }
   }
   const config = readConfig();
-  const embedded =
-    config.DATABASE_URL === undefined
-      ? await ensureDatabase({ dataFolder: config.SEALBOOK_DATA_FOLDER })
-      : null;
+  const database = await databaseOf(config);
   try {
-    const { verified, lines } = await verify(config.DATABASE_URL ?? embedded?.adminUrl ?? "", outside);
+    const { verified, lines } = await verify(database.url, outside);
     process.stdout.write(`${lines.join("\n")}\n`);
     return verified.findings.length === 0 ? 0 : 1;
   } catch (error) {
     process.stderr.write(`The log could not be looked at: ${(error as Error).message}\n`);
     return 2;
   } finally {
-    await embedded?.stop();
+    await database.stop();
   }
 }
 

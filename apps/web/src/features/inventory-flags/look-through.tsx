@@ -34,7 +34,7 @@ export function LookThrough() {
     <div className="row">
       <span className="quiet" role="status">
         {check === null ? (
-          "The whole inventory was not looked through yet."
+          "Nobody has asked to look through the whole inventory yet."
         ) : isRunning ? (
           "Looking through the whole inventory…"
         ) : check.failure === null ? (
@@ -51,7 +51,7 @@ export function LookThrough() {
           isPending={starting.pending || isRunning}
           onClick={() => void starting.submit({ key: newId() })}
         >
-          Look through it again
+          {check === null ? "Look through it" : "Look through it again"}
         </Button>
       ) : null}
     </div>

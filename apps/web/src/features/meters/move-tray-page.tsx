@@ -19,6 +19,7 @@ import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { DateTimeField } from "../../ui/date-time-field.tsx";
 import { fieldId } from "../../ui/field-id.ts";
+import { focusOnArrival } from "../../ui/focus-on-arrival.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Select } from "../../ui/select.tsx";
@@ -132,13 +133,15 @@ export function MoveTrayPage() {
         note="A tray at once. Nothing moves before you have seen what it comes to."
       />
       {done === null ? null : (
-        <Notice title={`${done.move.meters} moved, ${done.leftOut.length} left out`} isAnnounced>
-          <p>
-            <Link to={paths.meterMove(done.move.id)}>Open the move</Link>
-            {done.leftOut.length === 0 ? "" : ". What was left out stands below to be mended."}
-          </p>
-          <LineProblems problems={done.leftOut} />
-        </Notice>
+        <div key={done.move.id} tabIndex={-1} ref={focusOnArrival}>
+          <Notice title={`${done.move.meters} moved, ${done.leftOut.length} left out`} isAnnounced>
+            <p>
+              <Link to={paths.meterMove(done.move.id)}>Open the move</Link>
+              {done.leftOut.length === 0 ? "" : ". What was left out stands below to be mended."}
+            </p>
+            <LineProblems problems={done.leftOut} />
+          </Notice>
+        </div>
       )}
       <form className="stack" onSubmit={look}>
         <SubmissionSummary submission={checking} names={names} />

@@ -17,6 +17,7 @@ import { Button } from "../../ui/button.tsx";
 import { DateField } from "../../ui/date-field.tsx";
 import { DateTimeField } from "../../ui/date-time-field.tsx";
 import { fieldId } from "../../ui/field-id.ts";
+import { focusOnArrival } from "../../ui/focus-on-arrival.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
@@ -124,9 +125,10 @@ export function ReceiveMetersPage() {
       return;
     }
     const left = new Set(reply.leftOut.map(({ line }) => line));
-    // What was left out stays in the field, to be mended.
+    // What was left out stays in the field, to be mended, with its own number; the first number is taken now.
     setForm({
       ...form,
+      firstNumber: "",
       text: fields.lines
         .filter((_, index) => left.has(index + 1))
         .map(({ serial, utilityNumber }) => `${serial}\t${utilityNumber}`)
@@ -143,13 +145,15 @@ export function ReceiveMetersPage() {
         note="Of one type, by a list of serials. Nothing goes into the book before you have seen what it comes to."
       />
       {done === null ? null : (
-        <Notice title={`${done.move.meters} received, ${done.leftOut.length} left out`} isAnnounced>
-          <p>
-            <Link to={paths.meterMove(done.move.id)}>Open the receipt</Link>
-            {done.leftOut.length === 0 ? "" : ". What was left out stands below to be mended."}
-          </p>
-          <LineProblems problems={done.leftOut} />
-        </Notice>
+        <div key={done.move.id} tabIndex={-1} ref={focusOnArrival}>
+          <Notice title={`${done.move.meters} received, ${done.leftOut.length} left out`} isAnnounced>
+            <p>
+              <Link to={paths.meterMove(done.move.id)}>Open the receipt</Link>
+              {done.leftOut.length === 0 ? "" : ". What was left out stands below to be mended."}
+            </p>
+            <LineProblems problems={done.leftOut} />
+          </Notice>
+        </div>
       )}
       <form className="stack" onSubmit={look}>
         <SubmissionSummary submission={checking} names={names} />

@@ -7,6 +7,7 @@ import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { DateField } from "../../ui/date-field.tsx";
 import { fieldId } from "../../ui/field-id.ts";
+import { focusOnArrival } from "../../ui/focus-on-arrival.ts";
 import { Notice } from "../../ui/notice.tsx";
 import { Panel } from "../../ui/panel.tsx";
 import { RadioGroup } from "../../ui/radio-group.tsx";
@@ -21,8 +22,15 @@ export function DecideProfileForm({ profile }: { profile: RuleProfileView }) {
   const [outcome, setOutcome] = useState<"approved" | "declined" | "">("");
   const [from, setFrom] = useState("");
   const [reason, setReason] = useState("");
+  const [isDone, setDone] = useState(false);
   const submission = useSubmission(decideProfile, { touches: ["people", "meterTests"] });
-  if (profile.standing !== "proposed") return null;
+  if (profile.standing !== "proposed") {
+    return isDone ? (
+      <div tabIndex={-1} ref={focusOnArrival}>
+        <Notice title="Your decision is on record." isAnnounced />
+      </div>
+    ) : null;
+  }
   if (profile.proposedBy?.id === account.id) {
     return (
       <Notice title="You proposed this version: another person decides whether it comes into force. It judges no test until then." />
@@ -31,13 +39,13 @@ export function DecideProfileForm({ profile }: { profile: RuleProfileView }) {
   if (!mayDecide) {
     return <Notice title="This version is proposed and judges no test until somebody has approved it." />;
   }
-  const save = (event: FormEvent) => {
+  const save = async (event: FormEvent) => {
     event.preventDefault();
     if (outcome === "") {
       submission.refuse([{ pointer: "/outcome", detail: "Approve the version or decline it." }]);
       return;
     }
-    void submission.submit({
+    const reply = await submission.submit({
       params: { id: profile.id },
       body: {
         outcome,
@@ -45,6 +53,7 @@ export function DecideProfileForm({ profile }: { profile: RuleProfileView }) {
         reason: reason.trim(),
       },
     });
+    if (reply !== null) setDone(true);
   };
   return (
     <Panel title="Decide on this version">

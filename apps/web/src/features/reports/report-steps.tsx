@@ -19,6 +19,7 @@ import { SubmissionSummary } from "../../trade/submission-summary.tsx";
 import { Button } from "../../ui/button.tsx";
 import { Dialog } from "../../ui/dialog.tsx";
 import { fieldId } from "../../ui/field-id.ts";
+import { focusOnArrival } from "../../ui/focus-on-arrival.ts";
 import { Panel } from "../../ui/panel.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
@@ -27,6 +28,7 @@ import { TextField } from "../../ui/text-field.tsx";
 export function ReportSteps({ report }: { report: Report }) {
   const mayPrepare = useMay("report.prepare");
   const [dialog, setDialog] = useState<"withdraw" | "correct" | null>(null);
+  const [opened] = useState(report.state);
   if (!mayPrepare || report.state === "withdrawn") return null;
   const [hindrance] = report.hindrances;
   return (
@@ -42,13 +44,15 @@ export function ReportSteps({ report }: { report: Report }) {
         )
       }
     >
-      {report.state === "released" ? (
-        <p>A released report never changes. A correction is another edition, which says what changed.</p>
-      ) : hindrance !== undefined ? (
-        <p>{hindrance.sentence}</p>
-      ) : (
-        <SignForm key={report.state} report={report} />
-      )}
+      <div key={report.state} tabIndex={-1} ref={report.state === opened ? undefined : focusOnArrival}>
+        {report.state === "released" ? (
+          <p>A released report never changes. A correction is another edition, which says what changed.</p>
+        ) : hindrance !== undefined ? (
+          <p>{hindrance.sentence}</p>
+        ) : (
+          <SignForm report={report} />
+        )}
+      </div>
       {dialog === "withdraw" ? <WithdrawDialog report={report} onDone={() => setDialog(null)} /> : null}
       {dialog === "correct" ? <CorrectDialog report={report} onDone={() => setDialog(null)} /> : null}
     </Panel>

@@ -12,7 +12,7 @@ export const faults = [
   "database connections cut",
   "clients cut",
 ] as const;
-export type Fault = (typeof faults)[number];
+type Fault = (typeof faults)[number];
 
 export interface FaultRun {
   readonly kills: number;

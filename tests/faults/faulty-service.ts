@@ -171,7 +171,7 @@ function isAlive(pid: number): boolean {
   }
 }
 
-export async function freePort(): Promise<number> {
+async function freePort(): Promise<number> {
   const server = createServer();
   server.listen(0, "127.0.0.1");
   await once(server, "listening");

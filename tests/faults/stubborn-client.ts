@@ -90,6 +90,6 @@ export class StubbornClient {
 }
 
 /** The run ended while a client was still asking. */
-export class Over extends Error {
+class Over extends Error {
   override readonly name = "Over";
 }

@@ -17,7 +17,7 @@ export interface ServiceProcess {
   stop(): Promise<void>;
 }
 
-export interface Reply {
+interface Reply {
   readonly status: number;
   readonly body: Record<string, unknown>;
   /** The session's cookie, where the reply sets one. */

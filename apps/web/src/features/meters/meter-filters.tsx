@@ -8,7 +8,14 @@ import {
   meterOrders,
 } from "@sealbook/contract/meter-list";
 import { listMeterTypes } from "@sealbook/contract/meter-types";
-import { meterStateNames, meterStates, owners, verdictNames, verdicts } from "@sealbook/contract/meters";
+import {
+  meterStateNames,
+  meterStates,
+  ownerNames,
+  owners,
+  verdictNames,
+  verdicts,
+} from "@sealbook/contract/meters";
 import { listPlaces } from "@sealbook/contract/places";
 import { listLots } from "@sealbook/contract/sampling";
 import { useQuery } from "@tanstack/react-query";
@@ -22,7 +29,6 @@ import { TextField } from "../../ui/text-field.tsx";
 import type { SearchText } from "../../ui/use-search-text.ts";
 import { useTypedFilter } from "../../ui/use-typed-filter.ts";
 
-const ownerNames = { utility: "The utility", customer: "The customer" } as const;
 /** Filters that stand behind "More filters". */
 const further = [
   "maker",

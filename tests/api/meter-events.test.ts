@@ -491,15 +491,15 @@ describe("a tray", () => {
             return await tx.query(sql, values);
           },
         };
-        const request = tray(
-          part.map(({ utilityNumber }) => utilityNumber),
-          "stock",
-          shelfId,
-        );
-        await moveMeterTray(counting, {
-          ...(request as Parameters<typeof moveMeterTray>[1]),
+        const request = {
+          ...tray(
+            part.map(({ utilityNumber }) => utilityNumber),
+            "stock",
+            shelfId,
+          ),
           ...{ id: newId(), onlyGood: false, expected: part.length },
-        });
+        };
+        await moveMeterTray(counting, request as Parameters<typeof moveMeterTray>[1]);
         return statements;
       });
     const few = await statementsFor(lines.slice(5_000));

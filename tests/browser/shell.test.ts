@@ -194,12 +194,12 @@ describe("a form", () => {
     const { context, page } = await deskOf("marguerite");
     await page.goto("/service-points/new");
     await page.getByLabel("Number", { exact: true }).fill("00099001");
-    await page.getByLabel("Address").fill("1 Test Lane");
+    await page.getByLabel("Address", { exact: true }).fill("1 Test Lane");
     await page.getByLabel("Area").fill("Tarnside");
     await context.setOffline(true);
     await page.getByRole("button", { name: "Add the service point" }).click();
     await page.getByText("The service could not be reached.").waitFor();
-    expect(await page.getByLabel("Address").inputValue()).toBe("1 Test Lane");
+    expect(await page.getByLabel("Address", { exact: true }).inputValue()).toBe("1 Test Lane");
     await context.setOffline(false);
     await page.getByRole("button", { name: "Add the service point" }).click();
     await page.getByRole("heading", { name: "Service points" }).waitFor();

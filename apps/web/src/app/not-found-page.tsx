@@ -8,10 +8,10 @@ export function NotFoundPage() {
     <div className="stack">
       <PageHeader
         title="No page here"
-        note="Nothing in the book has this address. Check it, or find the meter with the box above."
+        note="Nothing in the book has this address. Check it, or go on from your first page."
       />
       <div>
-        <ButtonLink to={paths.meters()}>Go to the meters</ButtonLink>
+        <ButtonLink to={paths.home()}>Go to your first page</ButtonLink>
       </div>
     </div>
   );

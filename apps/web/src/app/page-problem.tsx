@@ -7,6 +7,7 @@ import { paths } from "../paths.ts";
 import { ProblemNotice } from "../trade/problem-notice.tsx";
 import { ButtonLink } from "../ui/button-link.tsx";
 import { PageHeader } from "../ui/page-header.tsx";
+import { PageNotFetchedError } from "./fetch-page.ts";
 import { isSessionEnded, subscribeToSession } from "./session-ended.ts";
 
 const titles: Partial<Record<ProblemSlug, string>> = {
@@ -21,10 +22,15 @@ export function PageProblem({ error, reset }: ErrorComponentProps) {
   const isEnded = useSyncExternalStore(subscribeToSession, isSessionEnded);
   const isSessionProblem = error instanceof ProblemError && error.slug === "not-signed-in";
   const retry = useCallback(() => {
+    // Nothing typed is lost by it: the page that was asked for never came, and the one before was left.
+    if (error instanceof PageNotFetchedError && navigator.onLine) {
+      window.location.reload();
+      return;
+    }
     resetQueries();
     reset();
     void router.invalidate();
-  }, [resetQueries, reset, router]);
+  }, [error, resetQueries, reset, router]);
   useEffect(() => {
     if (isSessionProblem && !isEnded) retry();
   }, [isSessionProblem, isEnded, retry]);
@@ -37,7 +43,7 @@ export function PageProblem({ error, reset }: ErrorComponentProps) {
         {...(slug === "not-permitted" ? {} : { onRetry: retry })}
       />
       <div>
-        <ButtonLink to={paths.meters()}>Go to the meters</ButtonLink>
+        <ButtonLink to={paths.home()}>Go to your first page</ButtonLink>
       </div>
     </div>
   );

@@ -19,7 +19,7 @@ export const problems = {
   },
   "sign-in-refused": {
     status: 401,
-    title: "Sign-in refused",
+    title: "Password or PIN refused",
     meaning: "The name and password do not belong to an active account.",
     remedy: "Check both; an administrator can set a new password.",
   },

@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { gunzipSync } from "node:zlib";
 import { buildApp } from "@sealbook/api/app";
 import { readConfig } from "@sealbook/api/config";
+import { proposeProfile } from "@sealbook/api/modules/profiles/profiles";
 import { openDatabase } from "@sealbook/api/platform/database";
 import { logSigner } from "@sealbook/api/platform/log/log-signer";
 import { sequenceEntries } from "@sealbook/api/platform/log/sequence-entries";
@@ -16,6 +17,7 @@ import { leafHash } from "@sealbook/evidence/leaf-and-node-hash";
 import { merkleTreeHash } from "@sealbook/evidence/merkle-tree-hash";
 import { readNoteKey } from "@sealbook/evidence/note-key";
 import { rootFromMany } from "@sealbook/evidence/proof-of-many";
+import { northCarolina } from "@sealbook/metrology/profiles/places/north-carolina";
 import { evaluateLot } from "@sealbook/metrology/sampling/decision/evaluate-lot";
 import { drawSample } from "@sealbook/metrology/sampling/draw/draw-sample";
 import type { FastifyInstance } from "fastify";
@@ -270,8 +272,15 @@ describe("a report on its way", () => {
     const before = (await author.get(`/api/reports/${report.id}`).expect(200)).body as Report;
     expect(before.recordedSince).toBe(0);
     // A test of the period that was recorded late: the newest one again, an hour earlier, under an entry of its own.
+    // It is judged by another version of the rules, as when a new one comes into force within the period.
     const lateId = newId();
+    const laterRules = newId();
     await inTransaction(shop.admin, null, async (tx) => {
+      await proposeProfile(tx, {
+        id: laterRules,
+        document: JSON.stringify({ ...northCarolina, version: String(Number(northCarolina.version) + 1) }),
+        reason: "A later version",
+      });
       const [entry] = await tx.query<{ id: string }>(
         `INSERT INTO ledger_entry (id, action, subject_type, subject_id, payload)
          VALUES ($1, 'meterTest.record', 'meterTest', $2, '{}') RETURNING id`,
@@ -280,10 +289,10 @@ describe("a report on its way", () => {
       await tx.query(
         `INSERT INTO meter_test SELECT (jsonb_populate_record(t, jsonb_build_object('id', $1::text, 'entry_id', $2::text,
            'performed_at', t.performed_at - interval '1 hour', 'recorded_at', clock_timestamp(), 'method', 'entered',
-           'import_id', null, 'import_row', null, 'supersedes_id', null, 'amendment_reason', null))).*
+           'profile_id', $3::text, 'import_id', null, 'import_row', null, 'supersedes_id', null, 'amendment_reason', null))).*
          FROM meter_test t JOIN rule_profile p ON p.id = t.profile_id WHERE p.key = 'us-nc' AND t.outcome = 'tested'
          ORDER BY t.performed_at DESC LIMIT 1`,
-        [lateId, entry?.id],
+        [lateId, entry?.id, laterRules],
       );
     });
     const after = (await author.get(`/api/reports/${report.id}`).expect(200)).body as Report;
@@ -311,6 +320,15 @@ describe("a report on its way", () => {
     });
     const late = await author.get(`/api/reports/${next.id}/tests`).query({ figure: "late" }).expect(200);
     expect(late.body.rows.map(({ id }: { id: string }) => id)).toEqual([lateId]);
+    await sequence();
+    const evidence = await bundleOf(author, next.id);
+    expect(evidence.flatMap(({ kind, id }) => (kind === "profile" ? [id] : []))).toContain(laterRules);
+    expect(
+      evidence.some(({ kind, text }) => {
+        const entry = kind === "entry" ? JSON.parse(String(text)) : null;
+        return entry?.action === "profile.add" && entry.subjectId === laterRules;
+      }),
+    ).toBe(true);
     await author
       .post("/api/reports")
       .send({ kind: "edition", id: newId(), correctsId: report.id, reason: "Once more" })

@@ -163,6 +163,8 @@ describe("due work", () => {
       { area: "Far Fells" },
       { unassigned: "true" },
       { assigneeId: bench.technician.id },
+      { kind: "asked" },
+      { kind: "periodic" },
     ]) {
       for (const one of months) {
         const { body } = await bench.technician.agent

@@ -426,7 +426,7 @@ export const getVerifyPage = operation({
   path: "/verify-page",
   permission: "report.read",
   reply: "file",
-  problems: ["unavailable"],
+  problems: ["not-found"],
 });
 
 export const getVerifyPageHash = operation({
@@ -436,7 +436,7 @@ export const getVerifyPageHash = operation({
   path: "/verify-page/hash",
   permission: "report.read",
   reply: z.object({ sha256: z.string() }),
-  problems: ["unavailable"],
+  problems: ["not-found"],
 });
 
 export const reportOperations = [

@@ -239,7 +239,7 @@ export async function countDueTo(
       `(SELECT 1 FROM ${part.tables} WHERE ${[...part.conditions, ...inRange(part, { from: null, to }, bind)].join(" AND ")} LIMIT ${most})`,
   );
   const [row] = await source.query<{ count: number }>(
-    `SELECT count(*)::int AS count FROM (${each.join(" UNION ALL ")} LIMIT ${most}) late`,
+    `SELECT count(*)::int AS count FROM (SELECT FROM (${each.join(" UNION ALL ")}) part LIMIT ${most}) late`,
     values,
   );
   return row?.count ?? 0;

@@ -8,7 +8,7 @@ const page = new URL("../../../../verifier/dist/verify-bundle.html", import.meta
  * The page that verifies a bundle without a network, as it was built with this version of the service, and its hash: what is
  * published once, apart from any bundle.
  *
- * @throws ProblemError unavailable where the service was started without building it
+ * @throws ProblemError not-found where the service was started without building it
  */
 export async function verifyPage(): Promise<{ bytes: Buffer; sha256: string }> {
   try {
@@ -17,8 +17,8 @@ export async function verifyPage(): Promise<{ bytes: Buffer; sha256: string }> {
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
     throw new ProblemError(
-      "unavailable",
-      "The verification page was not built with this service: run npm run verify-page.",
+      "not-found",
+      "The verification page was not built with this service: npm run verify-page builds it.",
     );
   }
 }

@@ -6,7 +6,17 @@ import { notFound, ProblemError, refusedByRule } from "../../platform/problem-er
 import type { Source, Tx } from "../../platform/transaction.ts";
 import { requireOwnPassword } from "../people/people.ts";
 import { askForDelivery } from "./jobs.ts";
-import { countActive, findOutlet, findOutlets, insertOutlet, lockOutlet, updateOutlet } from "./store.ts";
+import {
+  countActive,
+  findLostHistory,
+  findOutlet,
+  findOutlets,
+  insertOutlet,
+  lockLostHistory,
+  lockOutlet,
+  setHistoryAccepted,
+  updateOutlet,
+} from "./store.ts";
 
 /** Where heads are sent, and what arrived. */
 export async function listOutlets(source: Source): Promise<{ rows: Outlet[] }> {
@@ -97,26 +107,7 @@ async function onceEach(write: () => Promise<void>): Promise<void> {
 
 /** A head that left and is not under the log any more, while nobody has signed what happened. */
 export async function getLostHistory(source: Source): Promise<{ lost: LostHistory | null }> {
-  const [row] = await source.query<{
-    id: string;
-    size: string;
-    note: string;
-    foundSize: string;
-    foundAt: Date;
-  }>(
-    `SELECT id, size, note, found_size AS "foundSize", found_at AS "foundAt" FROM lost_history
-     WHERE accepted_entry_id IS NULL ORDER BY size DESC, id LIMIT 1`,
-  );
-  if (row === undefined) return { lost: null };
-  return {
-    lost: {
-      id: row.id,
-      size: Number(row.size),
-      note: row.note,
-      foundSize: Number(row.foundSize),
-      foundAt: row.foundAt.toISOString(),
-    },
-  };
+  return { lost: await findLostHistory(source) };
 }
 
 /**
@@ -131,31 +122,27 @@ export async function acceptHistory(
   request: { password: string; reason: string },
   headFolder: string,
 ): Promise<void> {
-  const [row] = await tx.query<{ size: string; note: string; foundSize: string; accepted: boolean }>(
-    `SELECT size, note, found_size AS "foundSize", accepted_entry_id IS NOT NULL AS accepted
-     FROM lost_history WHERE id = $1 FOR UPDATE`,
-    [id],
-  );
-  if (row === undefined) throw notFound("lost history");
-  if (row.accepted) throw new ProblemError("wrong-state", "Somebody has signed this already.");
+  const lost = await lockLostHistory(tx, id);
+  if (lost === null) throw notFound("lost history");
+  if (lost.isAccepted) throw new ProblemError("wrong-state", "Somebody has signed this already.");
   await requireOwnPassword(tx, request.password, "/password");
-  const root = headIn(row.note)?.root ?? new Uint8Array();
+  const root = headIn(lost.note)?.root ?? new Uint8Array();
   const entryId = await writeEntry(tx, {
     action: "log.acceptHistory",
     subjectType: "logHead",
     subjectId: id,
     reason: request.reason,
     payload: {
-      lostSize: Number(row.size),
+      lostSize: lost.size,
       lostRoot: Buffer.from(root).toString("hex"),
-      lostHead: row.note,
-      foundSize: Number(row.foundSize),
+      lostHead: lost.note,
+      foundSize: lost.foundSize,
       meaning: "history accepted",
     },
   });
-  await tx.query("UPDATE lost_history SET accepted_entry_id = $2 WHERE id = $1", [id, entryId]);
+  await setHistoryAccepted(tx, id, entryId);
   for (const folder of [headFolder, ...(await findOutletFolders(tx))]) {
     // A folder that is away keeps its head until the next start looks into it.
-    await setHeadFileAside(folder, row.note).catch(() => undefined);
+    await setHeadFileAside(folder, lost.note).catch(() => undefined);
   }
 }

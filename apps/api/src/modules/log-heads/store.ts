@@ -1,4 +1,9 @@
-import { minutesBetweenDeliveries, type Outlet, type outletKinds } from "@sealbook/contract/log-heads";
+import {
+  type LostHistory,
+  minutesBetweenDeliveries,
+  type Outlet,
+  type outletKinds,
+} from "@sealbook/contract/log-heads";
 import type { Source, Tx } from "../../platform/transaction.ts";
 
 interface OutletRow {
@@ -115,4 +120,48 @@ export async function recordFailure(tx: Tx, outletId: string, failure: string): 
      ON CONFLICT (outlet_id) DO UPDATE SET failed_at = excluded.failed_at, failure = excluded.failure`,
     [outletId, failure],
   );
+}
+
+/** Of the lost histories that nobody has signed, the longest. */
+export async function findLostHistory(source: Source): Promise<LostHistory | null> {
+  const [row] = await source.query<{
+    id: string;
+    size: string;
+    note: string;
+    foundSize: string;
+    foundAt: Date;
+  }>(
+    `SELECT id, size, note, found_size AS "foundSize", found_at AS "foundAt" FROM lost_history
+     WHERE accepted_entry_id IS NULL ORDER BY size DESC, id LIMIT 1`,
+  );
+  if (row === undefined) return null;
+  return {
+    id: row.id,
+    size: Number(row.size),
+    note: row.note,
+    foundSize: Number(row.foundSize),
+    foundAt: row.foundAt.toISOString(),
+  };
+}
+
+export async function lockLostHistory(
+  tx: Tx,
+  id: string,
+): Promise<{ size: number; note: string; foundSize: number; isAccepted: boolean } | null> {
+  const [row] = await tx.query<{ size: string; note: string; foundSize: string; accepted: boolean }>(
+    `SELECT size, note, found_size AS "foundSize", accepted_entry_id IS NOT NULL AS accepted
+     FROM lost_history WHERE id = $1 FOR UPDATE`,
+    [id],
+  );
+  if (row === undefined) return null;
+  return {
+    size: Number(row.size),
+    note: row.note,
+    foundSize: Number(row.foundSize),
+    isAccepted: row.accepted,
+  };
+}
+
+export async function setHistoryAccepted(tx: Tx, id: string, entryId: string): Promise<void> {
+  await tx.query("UPDATE lost_history SET accepted_entry_id = $2 WHERE id = $1", [id, entryId]);
 }

@@ -28,6 +28,8 @@ const rules = Object.keys(flagRuleNames) as FlagRule[];
 export function ToSettlePage() {
   const [search, change] = useSearchText();
   const [settling, setSettling] = useState<InventoryFlag | null>(null);
+  const rights = [useMay("inventoryFlag.settle"), useMay("meter.change"), useMay("meterType.manage")];
+  const mayAct = rights.includes(true);
   const state = states.find((one) => one === search.state) ?? "open";
   const rule = rules.find((one) => one === search.rule);
   return (
@@ -67,7 +69,14 @@ export function ToSettlePage() {
             isMediumHidden: true,
             cell: (flag) => <LocalInstant instant={flag.foundAt} />,
           },
-          { heading: "Settle", cell: (flag) => <Settle flag={flag} onSettle={() => setSettling(flag)} /> },
+          ...(mayAct
+            ? [
+                {
+                  heading: "Settle",
+                  cell: (flag: InventoryFlag) => <Settle flag={flag} onSettle={() => setSettling(flag)} />,
+                },
+              ]
+            : []),
         ]}
         empty={
           state === "open" ? (

@@ -159,7 +159,8 @@ function Particulars({ report }: { report: Report }) {
           term: "Manifest",
           value: (
             <>
-              {body.manifest.tests} records of tests
+              {body.manifest.tests.toLocaleString("en-US")}{" "}
+              {body.manifest.tests === 1 ? "record of a test" : "records of tests"}
               {body.manifest.root === null ? null : (
                 <>
                   , root <code className="report-hash">{body.manifest.root}</code>

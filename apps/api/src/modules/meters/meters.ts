@@ -7,6 +7,7 @@ import { writeEntries } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { reading } from "../../platform/reading.ts";
 import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
+import { shopCalendar } from "../../platform/shop-calendar.ts";
 import { shopToday } from "../../platform/shop-today.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { lookAgainAtMeters } from "../inventory-flags/inventory-flags.ts";
@@ -22,7 +23,6 @@ import {
   updateWhereabouts,
 } from "./event-store.ts";
 import { standingHolds } from "./holds.ts";
-import { timeZoneOf } from "./move-meters.ts";
 import { heldSentence } from "./plan-rows.ts";
 import { findSameNumber, findWholeMeter, insertMeters } from "./store.ts";
 
@@ -132,7 +132,7 @@ export async function moveMeters(tx: Tx, events: readonly NewMeterEvent[]): Prom
   const ids = events.map(({ meterId }) => meterId);
   await lockMeters(tx, ids);
   const meters = await findMetersToMove(tx, ids);
-  const timeZone = await timeZoneOf(tx);
+  const { timeZone } = await shopCalendar(tx);
   const lives = new Map([...meters].map(([id, meter]) => [id, meter.events as readonly LifeEvent[]]));
   const states = events.map((event) => {
     const meter = meters.get(event.meterId);

@@ -9,6 +9,7 @@ import { writeEntry } from "../../platform/ledger.ts";
 import { localMinute } from "../../platform/local-date.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
+import { shopCalendar } from "../../platform/shop-calendar.ts";
 import { newId, type Source, type Tx } from "../../platform/transaction.ts";
 import { lockPlace, placeById } from "../places/places.ts";
 import {
@@ -57,7 +58,7 @@ interface ReadyLine {
 
 /** Looks what moving a tray would come to. */
 export async function checkMeterMove(source: Source, request: TrayRequest): Promise<LinesPreview> {
-  const timeZone = await timeZoneOf(source);
+  const { timeZone } = await shopCalendar(source);
   const move = await readMove(
     source,
     request,
@@ -89,7 +90,8 @@ export async function moveMeterTray(
   await lockMeters(tx, ids);
   await refuseElsewhere(tx, { meterIds: ids, placeIds: [request.placeId] });
   const meters = await findMetersToMove(tx, ids);
-  const planned = planLines(request.lines, meant, problems, meters, move, await timeZoneOf(tx));
+  const { timeZone } = await shopCalendar(tx);
+  const planned = planLines(request.lines, meant, problems, meters, move, timeZone);
   refuseUnlessAsPreviewed(planned, request);
   await keepMove(tx, request.id, move, planned.ready);
   return { move: await moveOnRecord(tx, request.id), leftOut: planned.problems };
@@ -144,7 +146,7 @@ export async function recordMeterEvent(
     throw refusedByRule("/sealsOn", "Name the seals that were put on or taken off.");
   refuseRepeated(request.sealsOn, "/sealsOn");
   refuseRepeated(request.sealsOff, "/sealsOff");
-  const timeZone = await timeZoneOf(tx);
+  const { timeZone } = await shopCalendar(tx);
   const row = {
     eventId: newId(),
     registerReading: request.registerReading,
@@ -226,12 +228,6 @@ export async function performedAtOf(source: Source, typed: string | null): Promi
   if (at.getTime() > now.getTime() + clockTolerance)
     throw refusedByRule("/performedAt", "This lies in the future; correct the date or the time.");
   return at;
-}
-
-export async function timeZoneOf(source: Source): Promise<string> {
-  const [shop] = await source.query<{ time_zone: string }>("SELECT time_zone FROM shop");
-  if (shop === undefined) throw new Error("there is no shop yet");
-  return shop.time_zone;
 }
 
 function numbersOf({ lines }: { lines: readonly Line[] }): string[] {

@@ -5,6 +5,7 @@ import { databaseTime } from "../../platform/database-time.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
 import { refuseElsewhere } from "../../platform/refuse-elsewhere.ts";
+import { shopCalendar } from "../../platform/shop-calendar.ts";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import {
   findEvent,
@@ -16,7 +17,7 @@ import {
   lockMeters,
   updateWhereabouts,
 } from "./event-store.ts";
-import { moveOnRecord, timeZoneOf } from "./move-meters.ts";
+import { moveOnRecord } from "./move-meters.ts";
 import { breaksSentence, heldSentence } from "./plan-rows.ts";
 
 /** Takes a whole move back by a counter-move that names it: what of it still stands, all or nothing. */
@@ -60,7 +61,7 @@ async function takeBack(
   await lockMeters(tx, ids);
   await refuseElsewhere(tx, { meterIds: ids });
   const meters = await findMetersToMove(tx, ids);
-  const timeZone = await timeZoneOf(tx);
+  const { timeZone } = await shopCalendar(tx);
   const problems: { slug: "meter-held" | "illegal-move" | "refused-by-rule"; detail: string }[] = [];
   const rows = standing.flatMap(({ id, meterId }) => {
     const meter = meters.get(meterId);

@@ -53,11 +53,14 @@ export function RecordedEvidence({ test }: { test: MeterTest }) {
           {
             term: "Ledger entry",
             value: (
-              <>
-                <Link to={paths.ledgerEntry(test.entryId)}>{test.entryId}</Link>
-                <br />
-                <EntriesLink subjectId={test.id} />
-              </>
+              <div className="stack-tight">
+                <span>
+                  <Link to={paths.ledgerEntry(test.entryId)}>{test.entryId}</Link>
+                </span>
+                <span>
+                  <EntriesLink subjectId={test.id} />
+                </span>
+              </div>
             ),
           },
           { term: "Hash of the entry", value: <code className="hash">{test.entryHash}</code> },

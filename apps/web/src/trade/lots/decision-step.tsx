@@ -1,5 +1,11 @@
 import { lotOutcomeNames } from "@sealbook/contract/lot-terms";
-import { type Decision, decideLot, evaluateLot, getDecisionSheet, type Lot } from "@sealbook/contract/sampling";
+import {
+  type Decision,
+  decideLot,
+  evaluateLot,
+  getDecisionSheet,
+  type Lot,
+} from "@sealbook/contract/sampling";
 import { useQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";

@@ -1,4 +1,11 @@
-import { type DrawList, drawFromList, getCandidates, type Lot, listCandidates, seedSourceNames } from "@sealbook/contract/sampling";
+import {
+  type DrawList,
+  drawFromList,
+  getCandidates,
+  type Lot,
+  listCandidates,
+  seedSourceNames,
+} from "@sealbook/contract/sampling";
 import { Link } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";

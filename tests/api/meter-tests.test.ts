@@ -138,7 +138,7 @@ describe("a test from counts and energies", () => {
       planCode: plan.code,
       planRevision: 1,
       profileKey: "us-nc",
-      profileVersion: "1",
+      profileVersion: "2",
       calibrationId: bench.calibrationId,
       engineVersion: "2",
       verdictAsFound: "pass",

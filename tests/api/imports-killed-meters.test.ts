@@ -12,7 +12,7 @@ let shop: TestApp;
 let files: ReturnType<typeof inventoryImport>;
 let importId: string;
 const children: ChildProcess[] = [];
-const rows = 30_000;
+const rows = 100_000;
 const kills = 20;
 
 beforeAll(async () => {
@@ -74,7 +74,7 @@ describe("a process that is killed at twenty moments of an import of meters", ()
         if (Date.now() > end) throw new Error("the worker gets nowhere");
         await sleep(10);
       }
-      await sleep(Math.random() * 600);
+      await sleep(Math.random() * 200);
       await kill(worker);
       stoodAt.push((await files.get(importId)).rowsDone);
     }
@@ -97,7 +97,7 @@ describe("a process that is killed at twenty moments of an import of meters", ()
         meters: rows,
         serials: rows,
         first: "00000001",
-        last: "00030000",
+        last: String(rows).padStart(8, "0"),
         events: rows,
         of_meters: rows,
         same_entry: true,

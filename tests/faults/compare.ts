@@ -26,7 +26,9 @@ export interface Findings {
  * Holds what clients were told against the database and the ledger: by plain SQL of its own, so that nothing of the
  * service vouches for itself.
  */
-export async function compare({ admin }: FaultyService, intents: readonly Intent[]): Promise<Findings> {
+export async function compare({ admin }: FaultyService, meantByPeople: readonly Intent[]): Promise<Findings> {
+  // What is confirmed while the book is read is none of this reading's: people go on working.
+  const intents = meantByPeople.map((intent) => ({ ...intent }));
   const lost: string[] = [];
   const doubled: string[] = [];
   const unledgered: string[] = [];

@@ -1,9 +1,45 @@
 import { type LineProblem, type LinesPreview, lineProblemNames } from "@sealbook/contract/meter-events";
+import { Button } from "../../ui/button.tsx";
 import { DataTable } from "../../ui/data-table.tsx";
 import { Notice } from "../../ui/notice.tsx";
 
+/** What a list would come to, and below it the one button that does the lines that can be done. */
+export function PreviewConfirm({
+  preview,
+  act,
+  done,
+  isPending,
+  onConfirm,
+}: {
+  preview: LinesPreview;
+  /** The deed as the button says it, such as "Move". */
+  act: string;
+  /** The deed as what has been done, such as "moved". */
+  done: string;
+  isPending: boolean;
+  onConfirm: () => void;
+}) {
+  const { ready, problems } = preview;
+  return (
+    <>
+      <PreviewNotice preview={preview} verb={done} />
+      {ready === 0 ? null : (
+        <div>
+          <Button kind="primary" onClick={onConfirm} isPending={isPending}>
+            {problems.length === 0
+              ? `${act} ${ready} ${ready === 1 ? "meter" : "meters"}`
+              : ready === 1
+                ? `${act} the good one`
+                : `${act} the ${ready} good ones`}
+          </Button>
+        </div>
+      )}
+    </>
+  );
+}
+
 /** What a list would come to: how many lines can be done, and each that cannot, with why. */
-export function PreviewNotice({ preview, verb }: { preview: LinesPreview; verb: string }) {
+function PreviewNotice({ preview, verb }: { preview: LinesPreview; verb: string }) {
   const { ready, problems, notes } = preview;
   const bad = problems.length === 0 ? "" : `, ${problems.length} cannot`;
   return (

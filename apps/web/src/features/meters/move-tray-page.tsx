@@ -26,7 +26,7 @@ import { Select } from "../../ui/select.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
-import { LineProblems, PreviewNotice } from "./lines-preview.tsx";
+import { LineProblems, PreviewConfirm } from "./lines-preview.tsx";
 import { touchedByMoves } from "./touched-by-moves.ts";
 import { trayLines } from "./tray-lines.ts";
 
@@ -208,18 +208,13 @@ export function MoveTrayPage() {
         </div>
       </form>
       {preview === null ? null : (
-        <>
-          <PreviewNotice preview={preview} verb="moved" />
-          {preview.ready === 0 ? null : (
-            <div>
-              <Button kind="primary" onClick={() => void confirm()} isPending={moving.pending}>
-                {preview.problems.length === 0
-                  ? `Move ${preview.ready} ${preview.ready === 1 ? "meter" : "meters"}`
-                  : `Move the ${preview.ready} good ones`}
-              </Button>
-            </div>
-          )}
-        </>
+        <PreviewConfirm
+          preview={preview}
+          act="Move"
+          done="moved"
+          isPending={moving.pending}
+          onConfirm={() => void confirm()}
+        />
       )}
       {leaveDialog}
     </div>

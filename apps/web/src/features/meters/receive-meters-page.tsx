@@ -23,7 +23,7 @@ import { PageHeader } from "../../ui/page-header.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { useLeaveGuard } from "../../ui/use-leave-guard.tsx";
-import { LineProblems, PreviewNotice } from "./lines-preview.tsx";
+import { LineProblems, PreviewConfirm } from "./lines-preview.tsx";
 import { MeterTypeField } from "./meter-type-field.tsx";
 import { OwnerField } from "./owner-field.tsx";
 import { touchedByMoves } from "./touched-by-moves.ts";
@@ -253,18 +253,13 @@ export function ReceiveMetersPage() {
         </div>
       </form>
       {preview === null ? null : (
-        <>
-          <PreviewNotice preview={preview} verb="received" />
-          {preview.ready === 0 ? null : (
-            <div>
-              <Button kind="primary" onClick={() => void confirm()} isPending={receiving.pending}>
-                {preview.problems.length === 0
-                  ? `Receive ${preview.ready} ${preview.ready === 1 ? "meter" : "meters"}`
-                  : `Receive the ${preview.ready} good ones`}
-              </Button>
-            </div>
-          )}
-        </>
+        <PreviewConfirm
+          preview={preview}
+          act="Receive"
+          done="received"
+          isPending={receiving.pending}
+          onConfirm={() => void confirm()}
+        />
       )}
       {leaveDialog}
     </div>

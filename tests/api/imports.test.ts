@@ -739,7 +739,10 @@ describe("steps", () => {
     jobs = await imports.startJobs();
   }, 240_000);
 
-  it("fail with a sentence when whoever asked may not import any more", async () => {
+  it.each([
+    ["has left the shop", () => ({ active: false })],
+    ["has been limited to places", () => ({ active: true, placeIds: [imports.bench.placeId] })],
+  ])("fail with a sentence when whoever asked %s since", async (_, change) => {
     const engineer = await shop.signIn("quality-engineer");
     const added = await imports.add(bigFile(3));
     await jobs.stop();
@@ -750,7 +753,7 @@ describe("steps", () => {
     await administrator.agent
       .put(`/api/people/${engineer.id}`)
       .set("if-match", '"2"')
-      .send({ name: "Left Since", role: "quality-engineer", active: false, reason: "left the shop" })
+      .send({ name: "Left Since", role: "quality-engineer", reason: "changed since", ...change() })
       .expect(200);
     jobs = await imports.startJobs();
     const failed = await imports.until(added.id, ["failed", "checked"]);

@@ -119,7 +119,9 @@ async function work(job: Work): Promise<void> {
   if (found === null || found.state !== state || found.mapping === null) return;
   const actor = await findActor(reading(database), actorId);
   const permissions = ["import.run", importKindPermissions[found.kind]] as const;
-  if (actor === null || !permissions.every((permission) => may(actor.role, permission))) {
+  // Limited to places since the asking: an import may reach meters anywhere.
+  const isLimited = (actor?.placeIds ?? []).length > 0;
+  if (actor === null || isLimited || !permissions.every((permission) => may(actor.role, permission))) {
     return await fail(
       job,
       "Whoever asked for this may not import any more; somebody else can ask for it again.",

@@ -57,7 +57,7 @@ export async function verifyBundle(
     part("The file", form, "");
     return verificationOf(null, null, parts);
   }
-  part("The file", form, `It is whole: ${bundle.tests} records of tests and ${bundle.lots.length} lots.`);
+  part("The file", form, `It is whole. Records of tests: ${bundle.tests}; lots: ${bundle.lots.length}.`);
 
   const signed = new Findings();
   const head = checkHead(bundle, held, signed);
@@ -71,7 +71,7 @@ export async function verifyBundle(
 
   const log = new Findings();
   checkEntries(bundle, head, log);
-  part("The log", log, `Each of the ${bundle.leaves.length} entries here stands in the log at its place.`);
+  part("The log", log, `Entries here, each in the log at its place: ${bundle.leaves.length}.`);
 
   const reported = new Findings();
   const report = checkReport(bundle, reported);
@@ -84,7 +84,7 @@ export async function verifyBundle(
   part(
     "Rules, test plans and calibrations",
     documents,
-    `${bundle.profiles.length} versions of rules, ${bundle.plans.length} test plans and ${bundle.calibrations.length} calibrations are as they were put on record.`,
+    `All are as they were put on record. Versions of rules: ${bundle.profiles.length}; test plans: ${bundle.plans.length}; calibrations: ${bundle.calibrations.length}.`,
   );
 
   const records = new Findings();
@@ -94,7 +94,7 @@ export async function verifyBundle(
   part(
     "Records of tests",
     records,
-    `Each of ${counted.count} records agrees with its entry; ${counted.judgedAgain} were judged again from what was typed, and come out alike.`,
+    `Records that agree with their entries: ${counted.count}; judged again from what was typed, with the same outcome: ${counted.judgedAgain}.`,
   );
 
   const manifest = new Findings();
@@ -121,13 +121,13 @@ export async function verifyBundle(
     lots,
     body.lots.length === 0
       ? "No lot was decided in the period."
-      : `${bundle.lots.length} lots were planned and decided again, and ${draws} draws repeated, with the same outcome.`,
+      : `All come out as decided. Lots planned and decided again: ${bundle.lots.length}; draws repeated: ${draws}.`,
   );
 
   if (bundle.opening.names === "opened") {
     const names = new Findings();
     checkNames(bundle, names);
-    part("Names", names, `${bundle.names.length} names are those that the ledger holds.`);
+    part("Names", names, `Names that are those of the ledger: ${bundle.names.length}.`);
   }
   return verificationOf(
     {

@@ -1,5 +1,6 @@
 import { randomInt } from "node:crypto";
 import { connect } from "node:net";
+import { setTimeout as sleep } from "node:timers/promises";
 import { newId } from "@sealbook/api/platform/transaction";
 import type { Operation } from "@sealbook/contract/operation";
 import { operations } from "@sealbook/contract/operations";
@@ -26,8 +27,10 @@ beforeAll(async () => {
   // The requests are made up in the same process, which holds its event loop up.
   shop = await testApp(
     { EVENT_LOOP_DELAY_MILLISECONDS: "60000", METRICS_TOKEN: metricsToken },
-    { demo: true },
+    { demo: true, log: true },
   );
+  // A report's evidence is given out once its release stands in the log.
+  while ((await shop.admin.query("SELECT FROM log_pending LIMIT 1")).rowCount !== 0) await sleep(100);
   for (const role of roles) cookies.set(role, await aCookie((await shop.signIn(role)).username));
   ids = await idsOnRecord();
 }, 600_000);

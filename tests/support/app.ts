@@ -1,9 +1,14 @@
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { buildApp } from "@sealbook/api/app";
 import { readConfig } from "@sealbook/api/config";
 import { loadDemo } from "@sealbook/api/load-demo";
 import { startShop } from "@sealbook/api/modules/people/first-shop";
 import { createPerson } from "@sealbook/api/modules/people/people";
 import { openDatabase } from "@sealbook/api/platform/database";
+import { logSigner } from "@sealbook/api/platform/log/log-signer";
+import { startSequencer } from "@sealbook/api/platform/log/start-sequencer";
 import { inTransaction, newId } from "@sealbook/api/platform/transaction";
 import type { Role } from "@sealbook/contract/permissions";
 import type { FastifyInstance } from "fastify";
@@ -44,10 +49,12 @@ const emptyShop = {
 /**
  * The whole server on a database of its own, with an empty shop in North Carolina's rules and New York's time, or with
  * the demo shop.
+ *
+ * @param shop.log  whether entries move into the log and heads are signed, as beside a service that runs
  */
 export async function testApp(
   settings: Record<string, string> = {},
-  shop: { demo?: boolean } = {},
+  shop: { demo?: boolean; log?: boolean } = {},
 ): Promise<TestApp> {
   const database = shop.demo
     ? await freshDatabase(await demoTemplate((pool) => loadDemo(pool)))
@@ -59,10 +66,12 @@ export async function testApp(
 export async function appOn(
   database: FreshDatabase,
   settings: Record<string, string> = {},
-  { demo = false }: { demo?: boolean } = {},
+  { demo = false, log: isLogKept = false }: { demo?: boolean; log?: boolean } = {},
 ): Promise<TestApp> {
+  const keys = isLogKept ? await mkdtemp(join(tmpdir(), "sealbook-keys-")) : null;
   const config = readConfig({
     LOG_LEVEL: "silent",
+    ...(keys === null ? {} : { SEALBOOK_DATA_FOLDER: keys }),
     DATABASE_POOL: "8",
     SIGN_INS_PER_MINUTE: "10000",
     REQUESTS_PER_MINUTE: "1000000",
@@ -75,7 +84,14 @@ export async function appOn(
   admin.on("error", () => undefined);
   if (!demo) await inTransaction(admin, null, (tx) => startShop(tx, emptyShop));
   const opened = openDatabase(database.appUrl, config, log);
-  const app = await buildApp({ config, database: opened, log });
+  const signer = isLogKept ? await logSigner(opened.pool, config) : null;
+  const sequencer = signer === null ? null : startSequencer({ database: opened, signer, log });
+  const app = await buildApp({
+    config,
+    database: opened,
+    log,
+    ...(signer === null ? {} : { logSigner: signer }),
+  });
   await app.ready();
   let people = 0;
   return {
@@ -97,6 +113,8 @@ export async function appOn(
     stranger: () => request.agent(app.server),
     async close() {
       await app.close();
+      await sequencer?.stop();
+      if (keys !== null) await rm(keys, { recursive: true });
       await opened.close();
       await admin.end();
       await database.drop();

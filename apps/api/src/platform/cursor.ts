@@ -1,4 +1,4 @@
-import { findUnkeepableText } from "./find-unkeepable-text.ts";
+import { findUnkeepable } from "./find-unkeepable.ts";
 import { ProblemError } from "./problem-error.ts";
 
 /** Cursor of a page: the sort key of its last row, as text that clients pass back unread. */
@@ -17,7 +17,7 @@ export function fromCursor(cursor: string, length: number): (string | number | n
       Array.isArray(key) &&
       key.length === length &&
       key.every((part) => part === null || typeof part === "string" || Number.isFinite(part)) &&
-      findUnkeepableText(key) === null
+      findUnkeepable(key) === null
     ) {
       return key as (string | number | null)[];
     }

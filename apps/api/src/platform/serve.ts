@@ -9,7 +9,7 @@ import type { Config } from "../config.ts";
 import { noSuchPage } from "./cursor.ts";
 import type { Database } from "./database.ts";
 import { isUnreadableValue } from "./database-errors.ts";
-import { findUnkeepableText } from "./find-unkeepable-text.ts";
+import { findUnkeepable } from "./find-unkeepable.ts";
 import { ProblemError } from "./problem-error.ts";
 import { recordLook } from "./record-look.ts";
 import { type Actor, inTransactionAgain, type Tx } from "./transaction.ts";
@@ -125,13 +125,13 @@ function route<O extends Operation>(
       if (refusal !== null) throw refusal;
     },
     preValidation: async ({ query, body }) => {
-      const pointer = findUnkeepableText(query) ?? findUnkeepableText(body);
-      if (pointer === null) return;
+      const found = findUnkeepable(query) ?? findUnkeepable(body);
+      if (found === null) return;
       throw new ProblemError(
         "malformed-request",
-        "A text cannot be kept as it stands; nothing was changed.",
+        "A value cannot be kept as it stands; nothing was changed.",
         {
-          errors: [{ pointer, detail: "Must not contain control characters." }],
+          errors: [found],
         },
       );
     },

@@ -167,6 +167,63 @@ describe("the year's summary of the demo shop", () => {
     expect(plain?.tests).toBeGreaterThan(50);
   });
 
+  it("counts of each test what its own evaluation and entry say", async () => {
+    // Read from the texts on record, apart from the table that the summary reads and the trigger that fills it.
+    const { rows } = await shop.admin.query<{
+      id: string;
+      evaluation: string;
+      entry_body: string;
+      plan: string;
+      measures: Record<string, unknown> | null;
+    }>(
+      `SELECT t.id, t.evaluation, t.entry_body, p.body AS plan, to_jsonb(m) - 'test_id' AS measures
+       FROM meter_test t JOIN test_plan p ON p.id = t.plan_id LEFT JOIN test_measures m ON m.test_id = t.id
+       WHERE t.outcome = 'tested'`,
+    );
+    expect(rows.length).toBeGreaterThan(100);
+    const roles = [
+      ["full-load", "full_load"],
+      ["light-load", "light_load"],
+      ["power-factor", "power_factor"],
+    ] as const;
+    for (const { id, evaluation, entry_body, plan, measures } of rows) {
+      const roleOf = new Map<string, string>(
+        JSON.parse(plan).points.map((point: { key: string; role: string }) => [point.key, point.role]),
+      );
+      const { asFound, asLeft } = JSON.parse(evaluation);
+      const expected: Record<string, unknown> = {};
+      for (const [name, pass] of [
+        ["as_found", asFound],
+        ["as_left", asLeft],
+      ]) {
+        const points: { pointKey: string; meanPercent: string; verdict: string }[] = pass?.points ?? [];
+        for (const [role, column] of roles) {
+          const found = points.filter(({ pointKey }) => roleOf.get(pointKey) === role);
+          expected[`${column}_${name}`] =
+            found.length === 0 ? null : Math.max(...found.map(({ meanPercent }) => Number(meanPercent)));
+        }
+        const outside = new Set(
+          points.filter(({ verdict }) => verdict === "fail").map(({ pointKey }) => roleOf.get(pointKey)),
+        );
+        if (pass?.average?.verdict === "fail") outside.add("average");
+        expected[`outside_${name}`] = outside.size === 0 ? null : [...outside].sort().join(",");
+      }
+      const { asFound: typed, asLeft: left } = JSON.parse(entry_body).outcome;
+      const creep = left.kind === "same" ? typed.creep : left.kind === "entered" ? left.pass.creep : null;
+      expected.creeping_as_left = creep === null || creep === "not-checked" ? null : creep === "creeps";
+      const sorted = (text: unknown) =>
+        typeof text === "string" ? text.split(",").sort().join(",") : (text ?? null);
+      expect(
+        {
+          ...measures,
+          outside_as_found: sorted(measures?.outside_as_found),
+          outside_as_left: sorted(measures?.outside_as_left),
+        },
+        id,
+      ).toEqual(expected);
+    }
+  });
+
   it("opens as many tests behind a number as it says", async () => {
     const report = await draft();
     const type = report.body.summary.divisions.find(({ dimension }) => dimension === "type")?.rows[0];

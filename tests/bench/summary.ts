@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { readTests } from "@sealbook/api/modules/reports/read-tests";
+import { readCountedTests } from "@sealbook/api/modules/reports/read-tests";
 import { ensureAppRole } from "@sealbook/api/platform/database";
 import { michigan } from "@sealbook/metrology/profiles/places/michigan";
 import { summariser } from "@sealbook/metrology/reports/summarise";
@@ -61,10 +61,7 @@ try {
         ]),
         lateSince: null,
       });
-      await readTests(pool, { ...terms, cutoff: new Date() }, counting.add, {
-        inOrder: false,
-        withAsLeft: false,
-      });
+      await readCountedTests(pool, { ...terms, cutoff: new Date() }, counting.add);
       return counting.result();
     });
     const [byHand, counts] = await timed(() => countsBySql(pool, { ...terms, cutoff: new Date() }));
@@ -106,7 +103,7 @@ async function fill(
   try {
     await client.query(`
       ALTER TABLE meter DISABLE TRIGGER ALL; ALTER TABLE meter_test DISABLE TRIGGER ALL;
-      ALTER TABLE meter_test_point DISABLE TRIGGER ALL; SET work_mem = '256MB'`);
+      ALTER TABLE meter_test_point DISABLE TRIGGER ALL; ALTER TABLE meter_test_point ENABLE ALWAYS TRIGGER measures; SET work_mem = '256MB'`);
     const columns = async (table: string) =>
       (
         await client.query<{ name: string }>(
@@ -173,7 +170,7 @@ async function fill(
         .slice(0, 3)
         .join(";"),
     );
-    await client.query("VACUUM ANALYZE meter, meter_test, meter_test_point");
+    await client.query("VACUUM ANALYZE meter, meter_test, meter_test_point, test_measures");
   } finally {
     client.release();
   }

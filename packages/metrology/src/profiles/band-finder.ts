@@ -28,8 +28,9 @@ export function bandFinder({ places, bands }: ReportBands): (registrationPercent
   });
   return (registrationPercent) => {
     const rounded = roundedToWhole(registrationPercent, places);
-    const found = bounds.findIndex(({ min, max }) => rounded >= min && rounded <= max);
-    if (found === -1) throw new RangeError(`no band takes ${registrationPercent} %`);
-    return found;
+    for (const [place, { min, max }] of bounds.entries()) {
+      if (rounded >= min && rounded <= max) return place;
+    }
+    throw new RangeError(`no band takes ${registrationPercent} %`);
   };
 }

@@ -10,10 +10,35 @@
  * @example roundedToWhole("102.05", 1) // 1021
  */
 export function roundedToWhole(decimal: string, places: number): number {
-  const match = /^([+-]?)(\d{1,9})(?:\.(\d*))?$/.exec(decimal);
-  if (match === null) throw new RangeError(`not a decimal that can be counted: ${JSON.stringify(decimal)}`);
-  const decimals = match[3] ?? "";
-  const kept = Number((match[2] ?? "") + decimals.slice(0, places).padEnd(places, "0"));
-  const rounded = decimals.charCodeAt(places) >= 53 ? kept + 1 : kept;
-  return match[1] === "-" && rounded !== 0 ? -rounded : rounded;
+  const first = decimal.charCodeAt(0);
+  const isSigned = first === minus || first === plus;
+  let point = isSigned ? 1 : 0;
+  let kept = 0;
+  for (; isDigit(decimal.charCodeAt(point)); point++) kept = kept * 10 + decimal.charCodeAt(point) - zero;
+  const wholeDigits = point - (isSigned ? 1 : 0);
+  let isRoundedUp = false;
+  let read = point;
+  if (decimal.charCodeAt(point) === dot) {
+    for (read++; isDigit(decimal.charCodeAt(read)); read++) {
+      const place = read - point;
+      if (place <= places) kept = kept * 10 + decimal.charCodeAt(read) - zero;
+      else if (place === places + 1) isRoundedUp = decimal.charCodeAt(read) - zero >= 5;
+    }
+  }
+  if (wholeDigits < 1 || wholeDigits > 9 || read !== decimal.length) {
+    throw new RangeError(`not a decimal that can be counted: ${JSON.stringify(decimal)}`);
+  }
+  for (let place = Math.max(read - point - 1, 0); place < places; place++) kept *= 10;
+  const rounded = isRoundedUp ? kept + 1 : kept;
+  return first === minus && rounded !== 0 ? -rounded : rounded;
+}
+
+const zero = 48;
+const plus = 43;
+const minus = 45;
+const dot = 46;
+
+/** Whether a code unit is a digit; one behind the end of the text, NaN, is none. */
+function isDigit(code: number): boolean {
+  return code >= zero && code <= 57;
 }

@@ -1,6 +1,6 @@
 import { bandFinder } from "../profiles/band-finder.ts";
 import type { RuleProfile } from "../profiles/profile-schema.ts";
-import type { Measure, ReportedPass, ReportedTest } from "./reported-test.ts";
+import type { CountedTest, Measure, ReportedPass } from "./reported-test.ts";
 
 type ReportBands = NonNullable<RuleProfile["reportBands"]>;
 
@@ -43,9 +43,8 @@ export function classesOf({ bands }: ReportBands): ReportClass[] {
  */
 export function classFinder(
   bands: ReportBands,
-): (test: ReportedTest, pass: ReportedPass | null, measure: Measure) => number {
+): (test: CountedTest, pass: ReportedPass | null, measure: Measure) => number {
   const bandAt = bandFinder(bands);
-  const known = new Map<string, number>();
   const lastBand = 1 + bands.bands.length;
   return (test, pass, measure) => {
     if (pass === null) {
@@ -56,15 +55,11 @@ export function classFinder(
     if (registration === null) return lastBand + 2;
     if (isZero(registration)) return 0;
     if (pass.creeps === true) return 1;
-    const earlier = known.get(registration);
-    if (earlier !== undefined) return earlier;
-    const found = 2 + bandAt(registration);
-    // Benches print few decimals, so the same texts come again and again.
-    if (known.size < 100_000) known.set(registration, found);
-    return found;
+    return 2 + bandAt(registration);
   };
 }
 
 function isZero(decimal: string): boolean {
+  // Nearly every registration begins with another digit.
   return /^[+-]?0*(\.0*)?$/.test(decimal);
 }

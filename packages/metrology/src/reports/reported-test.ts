@@ -18,15 +18,8 @@ export interface ReportedPass {
   readonly creeps: boolean | null;
 }
 
-/**
- * One record of a test as a report counts it: everything that a figure hangs on, and nothing else. Its canonical JSON is
- * a leaf of the period's manifest, so a member is never renamed: another form is another format.
- */
-export interface ReportedTest {
-  readonly id: string;
-  /** Ledger entry that recorded it. */
-  readonly entryId: string;
-  readonly meterId: string;
+/** What the figures of a report hang on in one record of a test. */
+export interface CountedTest {
   readonly typeId: string;
   /** Local date of the shop. */
   readonly performedOn: string;
@@ -44,4 +37,15 @@ export interface ReportedTest {
   readonly asLeft: ReportedPass | null;
   /** Null unless no test was possible. */
   readonly untestableReason: string | null;
+}
+
+/**
+ * One record of a test as a report counts it: everything that a figure hangs on, whose it is, and nothing else. Its
+ * canonical JSON is a leaf of the period's manifest, so a member is never renamed: another form is another format.
+ */
+export interface ReportedTest extends CountedTest {
+  readonly id: string;
+  /** Ledger entry that recorded it. */
+  readonly entryId: string;
+  readonly meterId: string;
 }

@@ -1,10 +1,10 @@
-import { measures, type ReportedTest } from "./reported-test.ts";
+import { type CountedTest, measures } from "./reported-test.ts";
 import { type Summary, type SummaryDimension, type SummaryRow, summaryDimensions } from "./summary-schema.ts";
 import { type CountingTerms, rowFigures, type TestCounter, testCounter } from "./test-counter.ts";
 
 /** Counts tests one by one, so that a year of them never has to be held at once. */
 export interface Summariser {
-  add(test: ReportedTest): void;
+  add(test: CountedTest): void;
   /** The summary of what was added so far. */
   result(): Summary;
 }
@@ -69,7 +69,7 @@ export function summariser(terms: CountingTerms): Summariser {
 }
 
 /** The summary of tests that are at hand. */
-export function summarise(tests: Iterable<ReportedTest>, terms: CountingTerms): Summary {
+export function summarise(tests: Iterable<CountedTest>, terms: CountingTerms): Summary {
   const counting = summariser(terms);
   for (const test of tests) counting.add(test);
   return counting.result();

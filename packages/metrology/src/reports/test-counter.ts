@@ -1,6 +1,6 @@
 import type { RuleProfile } from "../profiles/profile-schema.ts";
 import { classesOf, classFinder, type ReportClass } from "./class-of.ts";
-import { measures, type ReportedPass, type ReportedTest } from "./reported-test.ts";
+import { type CountedTest, measures, type ReportedPass } from "./reported-test.ts";
 import type { SummaryDimension, SummaryPass } from "./summary-schema.ts";
 import { testPeriodOf } from "./test-period-of.ts";
 
@@ -46,11 +46,11 @@ export interface TestCounter {
   /** Names of the figures of a row, by place. */
   readonly figures: readonly string[];
   /** Places of the figures that a counted test adds one to. */
-  figuresOf(test: ReportedTest): number[];
+  figuresOf(test: CountedTest): number[];
   /** Rows that a counted test belongs to, of one dimension. */
-  keysOf(test: ReportedTest, dimension: SummaryDimension): readonly string[];
+  keysOf(test: CountedTest, dimension: SummaryDimension): readonly string[];
   /** Whether a record of a test is one of those that a number counts. */
-  isBehind(test: ReportedTest, address: FigureAddress): boolean;
+  isBehind(test: CountedTest, address: FigureAddress): boolean;
 }
 
 /** @throws RangeError, from its functions, if a test is of a type that the terms do not know */
@@ -71,7 +71,7 @@ export function testCounter({ bands, phasesOfType, lateSince }: CountingTerms): 
   const wholes = [""];
   const periods = new Map<string, string>();
 
-  const periodOf = ({ previousOn, performedOn }: ReportedTest) => {
+  const periodOf = ({ previousOn, performedOn }: CountedTest) => {
     const dates = `${previousOn}${performedOn}`;
     const known = periods.get(dates);
     if (known !== undefined) return known;

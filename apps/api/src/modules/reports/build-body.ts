@@ -6,6 +6,7 @@ import type { RuleProfile } from "@sealbook/metrology/profiles/profile-schema";
 import { ruleProfileSchema } from "@sealbook/metrology/profiles/profile-schema";
 import { figureChanges } from "@sealbook/metrology/reports/figure-changes";
 import { lotLine, rejectedLot } from "@sealbook/metrology/reports/lot-lines";
+import type { CountedTest } from "@sealbook/metrology/reports/reported-test";
 import { summariser } from "@sealbook/metrology/reports/summarise";
 import type { CountingTerms } from "@sealbook/metrology/reports/test-counter";
 import type pg from "pg";
@@ -19,7 +20,7 @@ import {
   findStandardLines,
   findTypes,
 } from "./facts.ts";
-import { readTests, type TestsOfReport } from "./read-tests.ts";
+import { readCountedTests, readTests, type TestsOfReport } from "./read-tests.ts";
 import { findPlace, findReport, findShopOfReport, type StoredReport } from "./store.ts";
 import type { FinishedTests, TestsFile } from "./tests-file.ts";
 
@@ -68,22 +69,24 @@ export async function buildBody(
   const pastDue = new Map<string, number>();
   const usedTypes = new Set<string>();
   let records = 0;
-  await readTests(
-    pool,
-    tests,
-    (test) => {
-      records += 1;
-      counting.add(test);
-      file?.add(test);
-      if (test.state !== "counted") return;
-      usedTypes.add(test.typeId);
-      if (test.standardId === null) return;
-      add(testsOf, test.standardId);
-      const due = test.calibrationId === null ? undefined : dueDates.get(test.calibrationId);
-      if (due !== undefined && test.performedOn > due) add(pastDue, test.standardId);
-    },
-    { inOrder: file !== null, withAsLeft: file !== null || layout.bands.asFoundOnly !== true },
-  );
+  const count = (test: CountedTest) => {
+    records += 1;
+    counting.add(test);
+    if (test.state !== "counted") return;
+    usedTypes.add(test.typeId);
+    if (test.standardId === null) return;
+    add(testsOf, test.standardId);
+    const due = test.calibrationId === null ? undefined : dueDates.get(test.calibrationId);
+    if (due !== undefined && test.performedOn > due) add(pastDue, test.standardId);
+  };
+  if (file === null) {
+    await readCountedTests(pool, tests, count);
+  } else {
+    await readTests(pool, tests, (test) => {
+      file.add(test);
+      count(test);
+    });
+  }
   const manifest = file?.finish() ?? null;
   const lots = await findDecidedLots(source, tests);
   const body: Omit<ReportBody, "changes"> = {

@@ -1,4 +1,5 @@
 import {
+  type CountedTest,
   type Measure,
   measures,
   type ReportedPass,
@@ -21,125 +22,139 @@ export interface TestsOfReport {
   readonly cutoff: Date;
 }
 
-/**
- * Records of tests performed in a period, one line each. Of a load that a plan has twice the greater registration stands,
- * as in every list of tests. What hangs on the whole evaluation or entry is looked up where it can matter alone: the
- * average's verdict where the test failed, creep as left where the meter was tested again.
- *
- * The test before is the last one with results that no record before the cutoff superseded: of the same period by a window
- * over the meter's tests, else the newest from before the period.
- *
- * Nothing here is fenced off that PostgreSQL could do in parallel; the window sees no column that it does not need.
- *
- * @param withAsLeft  false leaves results as left empty, but for the verdict: a third of the work
- */
-const testsSql = (withAsLeft: boolean) => `
-  WITH superseded AS NOT MATERIALIZED (
-    SELECT supersedes_id AS id FROM meter_test WHERE supersedes_id IS NOT NULL AND recorded_at <= :cutoff
-  ), record AS NOT MATERIALIZED (
-    SELECT t.*, (t.performed_at AT TIME ZONE :zone)::date AS performed_on,
-      CASE WHEN s.id IS NOT NULL THEN 'amended' WHEN t.outcome = 'withdrawn' THEN 'withdrawn' ELSE 'counted' END AS state
-    FROM meter_test t LEFT JOIN superseded s ON s.id = t.id
-    WHERE t.performed_at >= :from::date::timestamp AT TIME ZONE :zone
-      AND t.performed_at < (:to::date + 1)::timestamp AT TIME ZONE :zone AND t.recorded_at <= :cutoff
-  ), again AS (
-    SELECT id, within FROM (
-      SELECT id, max(performed_on) FILTER (WHERE state = 'counted' AND outcome = 'tested') OVER (
-          PARTITION BY meter_id ORDER BY performed_at, id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
-        ) AS within
-      FROM record
-    ) w WHERE within IS NOT NULL
-  ), earlier AS (
-    SELECT t.meter_id, (max(t.performed_at) AT TIME ZONE :zone)::date AS performed_on
-    FROM meter_test t LEFT JOIN superseded s ON s.id = t.id
-    WHERE t.performed_at < :from::date::timestamp AT TIME ZONE :zone AND t.recorded_at <= :cutoff AND s.id IS NULL
-      AND t.outcome = 'tested'
-    GROUP BY t.meter_id
-  ), point AS (
-    SELECT p.test_id,
-      max(registration_percent) FILTER (WHERE pass = 'as-found' AND role = 'full-load') AS found_fl,
-      max(registration_percent) FILTER (WHERE pass = 'as-found' AND role = 'light-load') AS found_ll,
-      max(registration_percent) FILTER (WHERE pass = 'as-found' AND role = 'power-factor') AS found_pf,
-      ${["full-load", "light-load", "power-factor"]
-        .map((role, place) =>
-          withAsLeft
-            ? `max(registration_percent) FILTER (WHERE pass = 'as-left' AND role = '${role}') AS left_${place}`
-            : `NULL::numeric AS left_${place}`,
-        )
-        .join(", ")},
-      string_agg(pass || ' ' || role, ',') FILTER (WHERE verdict = 'fail') AS fails
-    FROM meter_test_point p JOIN meter_test t ON t.id = p.test_id
-    WHERE t.performed_at >= :from::date::timestamp AT TIME ZONE :zone
-      AND t.performed_at < (:to::date + 1)::timestamp AT TIME ZONE :zone AND t.recorded_at <= :cutoff
-      ${withAsLeft ? "" : "AND p.pass = 'as-found'"}
-    GROUP BY p.test_id
-  )
-  SELECT c.id, c.entry_id, c.meter_id, m.type_id, c.performed_on, (extract(epoch FROM c.recorded_at) * 1000)::bigint,
-    array_to_string(c.reasons, ','), coalesce(a.within, e.performed_on), c.state, c.standard_id, c.calibration_id,
-    c.untestable_reason, CASE WHEN c.outcome = 'tested' THEN c.verdict_as_found END, p.found_fl, p.found_ll, p.found_pf,
-    c.average_as_found, c.creeping,
-    CASE WHEN c.verdict_as_found = 'fail' THEN c.evaluation::json #>> '{asFound,average,verdict}' END,
-    c.verdict_as_left, p.left_0, p.left_1, p.left_2,
-    ${
-      withAsLeft
-        ? `c.average_as_left,
-    CASE WHEN c.verdict_as_left IS NULL THEN NULL
-      WHEN position('"asLeft":{"kind":"same"}' IN c.entry_body) > 0 THEN c.creeping
-      ELSE nullif(c.entry_body::json #>> '{outcome,asLeft,pass,creep}', 'not-checked') = 'creeps' END,
-    CASE WHEN c.verdict_as_left = 'fail' THEN c.evaluation::json #>> '{asLeft,average,verdict}' END`
-        : "NULL, NULL, NULL"
-    },
-    p.fails
-  FROM record c JOIN meter m ON m.id = c.meter_id
-  LEFT JOIN point p ON p.test_id = c.id LEFT JOIN again a ON a.id = c.id LEFT JOIN earlier e ON e.meter_id = c.meter_id
-  WHERE c.profile_id IN (:profiles) AND (:place::uuid IS NULL OR c.place_id = :place::uuid)`;
+/** Cells of a record's line that its figures hang on, but for the day of the test before. */
+const countedCells = [
+  "m.type_id",
+  "(t.performed_at AT TIME ZONE :zone)::date",
+  "t.recorded_at AT TIME ZONE 'UTC'",
+  "array_to_string(t.reasons, ',')",
+  "CASE WHEN s.id IS NOT NULL THEN 'amended' WHEN t.outcome = 'withdrawn' THEN 'withdrawn' ELSE 'counted' END",
+  "t.standard_id",
+  "t.calibration_id",
+  "t.untestable_reason",
+  "CASE WHEN t.outcome = 'tested' THEN t.verdict_as_found END",
+  "p.full_load_as_found",
+  "p.light_load_as_found",
+  "p.power_factor_as_found",
+  "t.average_as_found",
+  "t.creeping",
+  "p.outside_as_found",
+  "t.verdict_as_left",
+  "p.full_load_as_left",
+  "p.light_load_as_left",
+  "p.power_factor_as_left",
+  "t.average_as_left",
+  "p.creeping_as_left",
+  "p.outside_as_left",
+];
+
+/** Cells that say whose record it is. */
+const ownCells = ["t.id", "t.entry_id", "t.meter_id"];
 
 /**
- * Hands the records of tests of a report to a function, one by one, so that a year of them is never held at once. They come
- * over a connection of their own, as a COPY, which is several times faster than rows: every value is a code, a number, a
- * date or an id, so a line needs no unescaping.
+ * Records of tests performed in a period, one line each, as they stood at the cutoff. What a report counts of a test's
+ * points stands beside it already (test_measures); of a load that a plan has twice the greater registration stands, as in
+ * every list of tests.
  *
- * @param options.inOrder     by id, as a manifest wants them; otherwise in any order, which is faster
- * @param options.withAsLeft  false where nobody counts results as left: of that pass the verdict comes alone
+ * The test before is the meter's last one with results that no record before the cutoff superseded. Most meters were
+ * tested once in the period, and then it is their newest from before the period; for the others it is looked up.
+ *
+ * The subquery stands apart (OFFSET 0) so that several processes of PostgreSQL read its rows and put their lines together.
  */
+const linesSql = (cells: readonly string[]) => `
+  WITH superseded AS NOT MATERIALIZED (
+    SELECT supersedes_id AS id FROM meter_test WHERE supersedes_id IS NOT NULL AND recorded_at <= :cutoff
+  ), history AS (
+    SELECT t.meter_id, count(*) FILTER (WHERE t.performed_at >= :begin) AS within,
+      max(t.performed_at) FILTER (WHERE t.performed_at < :begin AND t.outcome = 'tested'
+        AND t.id NOT IN (SELECT id FROM superseded)) AS before
+    FROM meter_test t
+    WHERE t.performed_at < :end AND t.recorded_at <= :cutoff
+    GROUP BY t.meter_id
+  )
+  SELECT concat(r.line, '|', (CASE WHEN h.within = 1 THEN h.before ELSE (
+      SELECT max(t.performed_at) FROM meter_test t
+      WHERE t.meter_id = r.meter_id AND (t.performed_at, t.id) < (r.performed_at, r.id) AND t.outcome = 'tested'
+        AND t.recorded_at <= :cutoff
+        AND NOT EXISTS (SELECT FROM meter_test n WHERE n.supersedes_id = t.id AND n.recorded_at <= :cutoff)
+    ) END AT TIME ZONE :zone)::date)
+  FROM (
+    SELECT t.id, t.meter_id, t.performed_at, concat(${cells.join(", '|', ")}) AS line
+    FROM meter_test t JOIN meter m ON m.id = t.meter_id
+    LEFT JOIN test_measures p ON p.test_id = t.id LEFT JOIN superseded s ON s.id = t.id
+    WHERE t.performed_at >= :begin AND t.performed_at < :end AND t.recorded_at <= :cutoff
+      AND t.profile_id IN (:profiles) AND (:place::uuid IS NULL OR t.place_id = :place::uuid)
+    OFFSET 0
+  ) r JOIN history h ON h.meter_id = r.meter_id`;
+
+/** Hands the records of tests of a report to a function, one by one in the order of their ids, as a manifest wants them. */
 export async function readTests(
   pool: Pick<pg.Pool, "connect">,
   tests: TestsOfReport,
   take: (test: ReportedTest) => void,
-  { inOrder, withAsLeft }: { inOrder: boolean; withAsLeft: boolean },
+): Promise<void> {
+  const sql = `${linesSql([...ownCells, ...countedCells])} ORDER BY r.id`;
+  await readLines(pool, tests, sql, (line) => {
+    const cells = line.split("|");
+    const counted = toCounted(cells, ownCells.length);
+    take({ id: needed(cells, 0), entryId: needed(cells, 1), meterId: needed(cells, 2), ...counted });
+  });
+}
+
+/** Hands what the figures of a report hang on to a function, record by record in any order, which is faster. */
+export async function readCountedTests(
+  pool: Pick<pg.Pool, "connect">,
+  tests: TestsOfReport,
+  take: (test: CountedTest) => void,
+): Promise<void> {
+  await readLines(pool, tests, linesSql(countedCells), (line) => take(toCounted(line.split("|"), 0)));
+}
+
+/**
+ * Hands lines to a function, one by one, so that a year of them is never held at once. They come over a connection of their
+ * own, as a COPY, which is several times faster than rows: every value is a code, a number, a date or an id, so a line
+ * needs no unescaping.
+ */
+async function readLines(
+  pool: Pick<pg.Pool, "connect">,
+  tests: TestsOfReport,
+  sql: string,
+  take: (line: string) => void,
 ): Promise<void> {
   const client = await pool.connect();
   let broken: Error | undefined;
   try {
-    // Sorting and grouping a year's tests belongs in memory; compiling the query costs more than it saves here.
+    // Sorting and grouping a year's tests belongs in memory; compiling the query costs more than it saves here. Lines go
+    // from one process of PostgreSQL to another at less than it thinks.
     await client.query(
-      "BEGIN READ ONLY; SET LOCAL work_mem = '256MB'; SET LOCAL jit = off; SET LOCAL statement_timeout = '10min'",
+      "BEGIN READ ONLY; SET LOCAL work_mem = '256MB'; SET LOCAL jit = off; SET LOCAL parallel_tuple_cost = 0.01; SET LOCAL statement_timeout = '10min'",
     );
     const { rows: profiles } = await client.query<{ id: string }>(
       "SELECT id FROM rule_profile WHERE key = $1",
       [tests.profileKey],
     );
+    const zone = client.escapeLiteral(tests.timeZone);
     const values: Record<string, string> = {
-      zone: client.escapeLiteral(tests.timeZone),
-      from: client.escapeLiteral(tests.from),
-      to: client.escapeLiteral(tests.to),
+      zone,
+      begin: `(${client.escapeLiteral(tests.from)}::date::timestamp AT TIME ZONE ${zone})`,
+      end: `((${client.escapeLiteral(tests.to)}::date + 1)::timestamp AT TIME ZONE ${zone})`,
       cutoff: `${client.escapeLiteral(tests.cutoff.toISOString())}::timestamptz`,
       place: tests.placeId === null ? "NULL" : client.escapeLiteral(tests.placeId),
       // Of no profile there is no test; the list may not be empty.
       profiles: ["NULL", ...profiles.map(({ id }) => client.escapeLiteral(id))].join(", "),
     };
-    const sql = testsSql(withAsLeft).replace(
-      /:(zone|from|to|cutoff|place|profiles)\b/g,
+    const filled = sql.replace(
+      /:(zone|begin|end|cutoff|place|profiles)\b/g,
       (_, name: string) => values[name] ?? "",
     );
-    const lines = client.query(copyTo(`COPY (${sql}${inOrder ? " ORDER BY c.id" : ""}) TO STDOUT`));
+    const lines = client.query(copyTo(`COPY (${filled}) TO STDOUT`));
     lines.setEncoding("latin1");
     let rest = "";
     for await (const chunk of lines as AsyncIterable<string>) {
       const text = rest + chunk;
       let from = 0;
       for (let end = text.indexOf("\n", from); end !== -1; end = text.indexOf("\n", from)) {
-        take(toTest(text.slice(from, end)));
+        take(text.slice(from, end));
         from = end + 1;
       }
       rest = text.slice(from);
@@ -153,78 +168,68 @@ export async function readTests(
   }
 }
 
-function toTest(line: string): ReportedTest {
-  const cells = line.split("\t");
-  const text = (place: number) => {
-    const cell = cells[place];
-    return cell === undefined || cell === "\\N" ? null : cell;
-  };
-  const needed = (place: number) => {
-    const cell = text(place);
-    if (cell === null) throw new Error(`column ${place + 1} of a test is empty`);
-    return cell;
-  };
-  const fails = text(26);
+/** What figures hang on, from the cells that begin at a place. */
+function toCounted(cells: readonly string[], at: number): CountedTest {
   return {
-    id: needed(0),
-    entryId: needed(1),
-    meterId: needed(2),
-    typeId: needed(3),
-    performedOn: needed(4),
-    recordedAt: new Date(Number(needed(5))).toISOString(),
-    reasons: needed(6).split(","),
-    previousOn: text(7),
-    state: needed(8) as ReportedTest["state"],
-    standardId: text(9),
-    calibrationId: text(10),
-    asFound: passOf("as-found", text(12), text(13), text(14), text(15), text(16), text(17), text(18), fails),
-    asLeft: passOf("as-left", text(19), text(20), text(21), text(22), text(23), text(24), text(25), fails),
-    untestableReason: text(11),
+    typeId: needed(cells, at),
+    performedOn: needed(cells, at + 1),
+    recordedAt: toInstant(needed(cells, at + 2)),
+    reasons: needed(cells, at + 3).split(","),
+    state: needed(cells, at + 4) as CountedTest["state"],
+    standardId: orNull(cells, at + 5),
+    calibrationId: orNull(cells, at + 6),
+    untestableReason: orNull(cells, at + 7),
+    asFound: toPass(cells, at + 8),
+    asLeft: toPass(cells, at + 15),
+    previousOn: orNull(cells, at + countedCells.length),
   };
 }
 
-function passOf(
-  name: "as-found" | "as-left",
-  verdict: string | null,
-  fullLoad: string | null,
-  lightLoad: string | null,
-  powerFactor: string | null,
-  average: string | null,
-  creeps: string | null,
-  averageVerdict: string | null,
-  fails: string | null,
-): ReportedPass | null {
+/** The pass whose seven cells begin with its verdict; null where there is none. */
+function toPass(cells: readonly string[], at: number): ReportedPass | null {
+  const verdict = orNull(cells, at);
   if (verdict === null) return null;
+  const creeps = orNull(cells, at + 5);
+  const outside = orNull(cells, at + 6);
   return {
     verdict: verdict as ReportedPass["verdict"],
-    fullLoad,
-    lightLoad,
-    powerFactor,
-    average,
-    outside: outsideOf(name, fails, averageVerdict),
+    fullLoad: orNull(cells, at + 1),
+    lightLoad: orNull(cells, at + 2),
+    powerFactor: orNull(cells, at + 3),
+    average: orNull(cells, at + 4),
+    outside: outside === null ? nothing : measuresOf(outside.split(",")),
     creeps: creeps === null ? null : creeps === "t",
   };
 }
 
+/** ISO 8601 with milliseconds, from a time of UTC as PostgreSQL writes it: "2026-03-01 14:05:00.12". */
+function toInstant(text: string): string {
+  return `${text.slice(0, 10)}T${text.slice(11, 19)}.${text.slice(20).padEnd(3, "0")}Z`;
+}
+
+/** No cell is ever an empty text: that stands for NULL. */
+function orNull(cells: readonly string[], place: number): string | null {
+  const cell = cells[place];
+  return cell === undefined || cell === "" ? null : cell;
+}
+
+function needed(cells: readonly string[], place: number): string {
+  const cell = cells[place];
+  if (cell === undefined || cell === "") throw new Error(`cell ${place + 1} of a test is empty`);
+  return cell;
+}
+
 const nothing: readonly Measure[] = [];
 
-const measureOfRole: Readonly<Record<string, Measure | undefined>> = {
-  "full-load": "fullLoad",
-  "light-load": "lightLoad",
-  "power-factor": "powerFactor",
+const roleOf: Readonly<Record<Measure, string>> = {
+  fullLoad: "full-load",
+  lightLoad: "light-load",
+  powerFactor: "power-factor",
+  average: "average",
 };
 
-function outsideOf(name: string, fails: string | null, averageVerdict: string | null): readonly Measure[] {
-  if (fails === null && averageVerdict !== "fail") return nothing;
-  const found = new Set<Measure>();
-  for (const fail of fails === null ? [] : fails.split(",")) {
-    const [pass, role = ""] = fail.split(" ");
-    const measure = measureOfRole[role];
-    if (pass === name && measure !== undefined) found.add(measure);
-  }
-  if (averageVerdict === "fail") found.add("average");
-  return measures.filter((measure) => found.has(measure));
-}
+const measuresOf = (roles: readonly string[]): readonly Measure[] =>
+  measures.filter((measure) => roles.includes(roleOf[measure]));
 
 /**
  * A moment up to which every record of the database is committed: now, or just before the oldest change under way began.

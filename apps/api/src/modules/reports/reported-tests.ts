@@ -39,15 +39,9 @@ export async function listReportedTests(
     body = (await buildBody(database.pool, source, report, cutoff, null)).body;
     const counter = testCounter(termsOfBody(body, bands));
     const tests = await testsOfReport(source, report, cutoff);
-    await readTests(
-      database.pool,
-      tests,
-      (test) => {
-        if (found.length <= query.limit && test.id > after && counter.isBehind(test, address))
-          found.push(test);
-      },
-      { inOrder: true, withAsLeft: true },
-    );
+    await readTests(database.pool, tests, (test) => {
+      if (found.length <= query.limit && test.id > after && counter.isBehind(test, address)) found.push(test);
+    });
   } else {
     body = readBody(figures.body);
     const counter = testCounter(termsOfBody(body, bands));

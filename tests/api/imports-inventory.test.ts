@@ -275,6 +275,65 @@ describe("files of the inventory", () => {
     expect(codesOf(await files.problems(late.id))).toEqual(["2 breaks-later"]);
   });
 
+  it("keep the seals, and ask about a reading that goes backwards, as by hand", async () => {
+    const columns = [
+      "utilityNumber",
+      "eventKind",
+      "performedAt",
+      "place",
+      "registerReading",
+      "readingNote",
+      "sealsOn",
+      "sealsOff",
+    ];
+    const mappingId = await files.aMapping(plainMapping("meter-events", asThemselves(columns)));
+    const room = (
+      await shop.admin.query<{ name: string }>("SELECT name FROM place WHERE id = $1", [bench.placeId])
+    ).rows[0]?.name;
+    const shopRoom = String(room);
+    // The meter of the test before, in service since July 2019.
+    const content = csv(columns, [
+      ["000124", "remove", "2020-03-01 10:00", shopRoom, "99980", "", "", ""],
+      ["000124", "return", "2020-03-02 10:00", shopRoom, "", "", "", ""],
+      ["000124", "stock", "2020-03-03 10:00", shopRoom, "", "", "", ""],
+      ["000124", "set", "2020-04-01 10:00", "SP-1", "99990", "", "K-1; K-2", ""],
+      ["000124", "seal", "2020-05-01 10:00", "", "", "", "K-3", "K-1"],
+      ["000124", "remove", "2020-06-01 10:00", shopRoom, "12", "", "", ""],
+      ["000124", "remove", "2020-06-02 10:00", shopRoom, "12", "rolled-over", "", "K-2;K-3"],
+      ["000124", "return", "2020-06-03 10:00", shopRoom, "123456", "", "", ""],
+      // In service: it cannot be retired, and what would follow on that cannot be either.
+      ["000131", "retire", "2022-06-01 10:00", shopRoom, "", "", "", ""],
+      ["000131", "dispose", "2022-06-02 10:00", "", "", "", "", ""],
+    ]);
+    const added = await files.add("meter-events", content);
+    expect(await files.check(added.id, mappingId)).toMatchObject({ rowsGood: 6, rowsBad: 4 });
+    expect(codesOf(await files.problems(added.id))).toEqual([
+      "7 reading-lower",
+      "9 reading-too-long",
+      "10 illegal",
+      "11 illegal",
+    ]);
+    expect(await files.run(added.id)).toMatchObject({ state: "done", rowsGood: 6 });
+    const { rows } = await shop.admin.query(
+      `SELECT e.kind, e.register_reading::text AS reading, e.reading_note AS note,
+         (SELECT string_agg(c.change || ' ' || c.number, ', ' ORDER BY c.change, c.number) FROM seal_change c WHERE c.event_id = e.id) AS seals
+       FROM meter_event e JOIN meter m ON m.id = e.meter_id
+       WHERE m.utility_number = '000124' AND e.performed_at > '2020-03-15' ORDER BY e.performed_at`,
+    );
+    expect(rows).toEqual([
+      { kind: "set", reading: "99990", note: null, seals: "on K-1, on K-2" },
+      { kind: "seal", reading: null, note: null, seals: "off K-1, on K-3" },
+      { kind: "remove", reading: "12", note: "rolled-over", seals: "off K-2, off K-3" },
+    ]);
+
+    const between = await files.add(
+      "meter-events",
+      csv(columns, [["000124", "seal", "2020-03-10 10:00", "", "99995", "", "K-9", ""]]),
+    );
+    expect(await files.check(between.id, mappingId)).toMatchObject({ rowsBad: 1 });
+    expect(codesOf(await files.problems(between.id))).toEqual(["2 reading-higher"]);
+  });
+
   it("are read with a byte order mark, semicolons, and lines inside quotes; UTF-16 is told apart and refused", async () => {
     const mappingId = await files.aMapping(
       plainMapping("service-points", asThemselves(pointColumns), { separator: ";" }),

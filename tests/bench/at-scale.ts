@@ -148,7 +148,8 @@ async function look(): Promise<{
          coalesce(sum(row_count) FILTER (WHERE table_name NOT LIKE 'meter_test%'), 0)::float8 AS of_meters FROM ledger_rows`,
     );
     // 48 bytes a row stand in the log.
-    const ofTests = (await total(["meter_test", "meter_test_point"])) + 48 * (logged[0]?.of_tests ?? 0);
+    const ofTests =
+      (await total(["meter_test", "meter_test_point", "test_measures"])) + 48 * (logged[0]?.of_tests ?? 0);
     const ofMeters =
       (await total(["meter", "meter_event", "meter_standing", "service_point", "place", "personal_value"])) +
       48 * (logged[0]?.of_meters ?? 0);

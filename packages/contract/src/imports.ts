@@ -169,6 +169,9 @@ export const inventoryFields = {
     "performedTime",
     "place",
     "registerReading",
+    "readingNote",
+    "sealsOn",
+    "sealsOff",
     "eventReason",
   ],
 } as const satisfies Record<InventoryKind, readonly string[]>;
@@ -210,6 +213,9 @@ export const inventoryFieldNames: Record<InventoryField, string> = {
   performedAt: "Date and time",
   performedDate: "Date",
   performedTime: "Time of day",
+  readingNote: "What is said of the reading",
+  sealsOn: "Seals put on",
+  sealsOff: "Seals taken off",
   eventReason: "Why it happened",
 };
 

@@ -1,5 +1,5 @@
 import { lifeEventKinds } from "@sealbook/metrology/life-cycle/legal-moves";
-import { readingNotes } from "@sealbook/metrology/life-cycle/reading-question";
+import { type ReadingNote, readingNotes } from "@sealbook/metrology/life-cycle/reading-question";
 import { z } from "zod";
 import {
   dateSchema,
@@ -21,6 +21,13 @@ import { servicePointSchema } from "./service-points.ts";
 import { testReasons } from "./work-items.ts";
 
 /** What happens to a meter: its moves one by one and by the tray, what takes them back, its story, its legal holds. */
+
+/** What can be said of a register reading that is missing or goes backwards. */
+export const readingNoteNames: Record<ReadingNote, string> = {
+  "rolled-over": "The register rolled over",
+  "register-replaced": "The register was replaced or reset",
+  "not-readable": "It cannot be read",
+};
 
 const readingFields = {
   registerReading: notNegativeDecimalSchema.nullable().describe("Digits of the register as read"),

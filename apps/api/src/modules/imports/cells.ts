@@ -1,9 +1,12 @@
+import { lineSchema } from "@sealbook/contract/common";
 import type { ImportMappingBody } from "@sealbook/contract/imports";
 import { isPlausibleRegistration } from "@sealbook/metrology/accuracy/is-plausible-registration";
 import { standardRegistrationOf } from "@sealbook/metrology/accuracy/standard-registration-of";
 import type { Column, Layout } from "./lay-out-columns.ts";
 import { implausible } from "./plausible-registration.ts";
 import { readDecimal } from "./read-decimal.ts";
+
+const sealSchema = lineSchema(40);
 
 /** Why a row is set aside, as far as it is about one cell; the heading is empty when it is about the whole row. */
 export interface CellProblem {
@@ -39,6 +42,23 @@ export class Cells<Mapping extends Pick<ImportMappingBody, "decimalMark" | "figu
   text(field: string): string | null {
     const cell = this.cell(this.layout.of(field));
     return cell === "" ? null : cell;
+  }
+
+  /** Numbers of seals with commas or semicolons between them. */
+  seals(field: string): string[] {
+    const column = this.layout.of(field);
+    const seals = this.cell(column)
+      .split(/[;,]/)
+      .map((seal) => seal.trim())
+      .filter((seal) => seal !== "");
+    if (seals.length > 12 || seals.some((seal) => !sealSchema.safeParse(seal).success)) {
+      this.refuse(
+        column,
+        "bad-text",
+        "At most 12 seals of at most 40 characters each, with commas between them.",
+      );
+    }
+    return seals;
   }
 
   /** A figure in the mapping's convention as percent registration, null where there is none. */

@@ -1,6 +1,8 @@
 import type { InventoryField, MeterEventsMapping } from "@sealbook/contract/imports";
+import { readingNoteNames } from "@sealbook/contract/meter-events";
 import { meterEventNames } from "@sealbook/contract/meters";
 import { type LifeEventKind, legalMoves, stateWords } from "@sealbook/metrology/life-cycle/legal-moves";
+import type { ReadingNote } from "@sealbook/metrology/life-cycle/reading-question";
 import { newId, type Tx } from "../../platform/transaction.ts";
 import {
   type EventFault,
@@ -79,6 +81,9 @@ function readEventRow(
     maker: cells.line("maker", 80),
     place: cells.line("place", 80),
     registerReading: cells.reading("registerReading"),
+    readingNote: cells.word<ReadingNote>("readingNote", readingNoteNames),
+    sealsOn: cells.seals("sealsOn"),
+    sealsOff: cells.seals("sealsOff"),
     reason: cells.line("eventReason", 500) ?? "",
   };
   if (cells.problems.length > 0 || kind === null || performedAt === null) {
@@ -124,6 +129,11 @@ class EventCells extends InventoryCells<MeterEventsMapping> {
     });
     return null;
   }
+}
+
+/** What the reading of a row is held against stands beside it in the book, or in the file before or after it. */
+function ofReading(detail: string): Sentence {
+  return ({ registerReading }) => ({ field: "registerReading", value: registerReading ?? "", detail });
 }
 
 type Sentence = (
@@ -176,4 +186,13 @@ const sentences: Record<EventFault, Sentence> = {
     detail:
       "A later event of this meter would not be possible after this one. Correct that one first, or correct the row.",
   }),
+  "reading-too-long": ofReading(
+    "This has more digits than the meter's register has dials. Correct the reading.",
+  ),
+  "reading-lower": ofReading(
+    'This is lower than the meter\'s reading before it. Say in a column "rolled-over" or "register-replaced", or correct the reading.',
+  ),
+  "reading-higher": ofReading(
+    "This is higher than the meter's reading after it. Correct the reading, or the date.",
+  ),
 };

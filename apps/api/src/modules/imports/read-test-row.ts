@@ -1,4 +1,4 @@
-import { lineSchema, textSchema } from "@sealbook/contract/common";
+import { textSchema } from "@sealbook/contract/common";
 import type { TestMapping } from "@sealbook/contract/imports";
 import { type NewMeterTest, type UntestableReason, untestableReasons } from "@sealbook/contract/meter-tests";
 import { type TestReason, testReasons } from "@sealbook/contract/work-items";
@@ -203,22 +203,6 @@ class TestCells extends Cells<TestMapping> {
     return this.number(this.layout.of(field), sign);
   }
 
-  seals(field: string): string[] {
-    const column = this.layout.of(field);
-    const seals = this.cell(column)
-      .split(/[;,]/)
-      .map((seal) => seal.trim())
-      .filter((seal) => seal !== "");
-    if (seals.length > 12 || seals.some((seal) => !sealSchema.safeParse(seal).success)) {
-      this.refuse(
-        column,
-        "bad-text",
-        "At most 12 seals of at most 40 characters each, with commas between them.",
-      );
-    }
-    return seals;
-  }
-
   longText(field: keyof typeof longTexts): string {
     const column = this.layout.of(field);
     const cell = this.cell(column);
@@ -230,7 +214,6 @@ class TestCells extends Cells<TestMapping> {
   }
 }
 
-const sealSchema = lineSchema(40);
 const longTexts = {
   adjustment: { longest: 500, schema: textSchema(500) },
   remarks: { longest: 2000, schema: textSchema(2000) },

@@ -1,7 +1,9 @@
-import { type LifeEventKind, type LifeState, legalMoves } from "@sealbook/metrology/life-cycle/legal-moves";
+import type { LifeEventKind, LifeState } from "@sealbook/metrology/life-cycle/legal-moves";
+import type { ReadingNote } from "@sealbook/metrology/life-cycle/reading-question";
 import { copyText } from "../../platform/copy-text.ts";
 import type { Tx } from "../../platform/transaction.ts";
 import { placesNamed } from "./places-named.ts";
+import { isGood, life, moves, movesData, setImpossibleEventsAside } from "./set-impossible-events-aside.ts";
 
 /** An event of a meter that a file lists, before the book was asked about it. */
 export interface ListedEvent {
@@ -16,6 +18,9 @@ export interface ListedEvent {
   readonly performedAt: Date;
   readonly place: string | null;
   readonly registerReading: string | null;
+  readonly readingNote: ReadingNote | null;
+  readonly sealsOn: readonly string[];
+  readonly sealsOff: readonly string[];
   readonly reason: string;
 }
 
@@ -29,7 +34,10 @@ export type EventFault =
   | "wrong-place"
   | "held"
   | "illegal"
-  | "breaks-later";
+  | "breaks-later"
+  | "reading-too-long"
+  | "reading-lower"
+  | "reading-higher";
 
 export interface ListedEventFault {
   readonly rowNumber: number;
@@ -62,11 +70,12 @@ export async function judgeListedEvents(
 ): Promise<JudgedEvents> {
   await tx.query(
     `CREATE TEMP TABLE listed_event (row_number integer, id uuid, utility_number text, serial text, maker text, kind text,
-       performed_at timestamptz(3), place text, register_reading numeric, reason text) ON COMMIT DROP`,
+       performed_at timestamptz(3), place text, register_reading numeric, reading_note text, seals_on text[], seals_off text[],
+       reason text) ON COMMIT DROP`,
   );
   await tx.query(
     `CREATE TEMP TABLE IF NOT EXISTS earlier_event (meter_id uuid, id uuid, kind text, performed_at timestamptz(3),
-       PRIMARY KEY (meter_id, id))`,
+       register_reading numeric, reading_note text, PRIMARY KEY (meter_id, id))`,
   );
   await tx.copyIn("COPY listed_event FROM STDIN", copyText(cellsOf(events)));
   await tx.query("ANALYZE listed_event");
@@ -74,6 +83,7 @@ export async function judgeListedEvents(
     `CREATE TEMP TABLE named_event ON COMMIT DROP AS
      WITH places AS MATERIALIZED (${placesNamed("listed_event")})
      SELECT l.*, m.id AS meter_id, m.found AS meters, p.id AS place_id, p.kind AS place_kind, p.found AS places, v.places AS places_allowed,
+       (SELECT y.register_dials FROM meter o JOIN meter_type y ON y.id = o.type_id WHERE o.id = m.id) AS dials,
        m.id IS NOT NULL AND EXISTS (
          SELECT FROM standing_meter_event e WHERE e.meter_id = m.id AND e.kind = l.kind AND e.performed_at = l.performed_at) AS already
      FROM listed_event l
@@ -97,48 +107,25 @@ export async function judgeListedEvents(
   }
   await tx.query(
     `CREATE TEMP TABLE judged_event ON COMMIT DROP AS
-     WITH own AS (
-       SELECT *, CASE
-         WHEN meters = 0 THEN 'unknown-meter' WHEN meters > 1 THEN 'ambiguous-meter'
-         WHEN performed_at > now_to_the_millisecond() THEN 'in-future'
-         WHEN place IS NULL AND places_allowed <> '{}' THEN 'place-missing'
-         WHEN places = 0 THEN 'unknown-place' WHEN places > 1 THEN 'ambiguous-place'
-         WHEN place IS NOT NULL AND NOT place_kind = ANY (places_allowed) THEN 'wrong-place'
-         WHEN EXISTS (SELECT FROM standing_meter_hold h WHERE h.meter_id = n.meter_id) THEN 'held'
-       END AS fault FROM named_event n
-     ), touched AS MATERIALIZED (SELECT DISTINCT meter_id FROM own WHERE fault IS NULL AND NOT already),
-     on_record AS MATERIALIZED (
-       SELECT e.meter_id, e.id, e.kind, e.performed_at FROM touched t JOIN standing_meter_event e ON e.meter_id = t.meter_id
-       UNION ALL SELECT e.meter_id, e.id, e.kind, e.performed_at FROM touched t JOIN earlier_event e ON e.meter_id = t.meter_id
-     ), lives AS (
-       SELECT 'before' AS life, meter_id, id, kind, performed_at, NULL::integer AS row_number FROM on_record
-       UNION ALL SELECT 'after', meter_id, id, kind, performed_at, NULL FROM on_record
-       UNION ALL SELECT 'after', meter_id, id, kind, performed_at, row_number FROM own WHERE fault IS NULL AND NOT already
-     ), numbered AS (
-       SELECT l.*, v."from", v."to", row_number() OVER (PARTITION BY life, meter_id ORDER BY performed_at, id) AS n
-       FROM lives l JOIN ${moves("$1")} v ON v.kind = l.kind
-     ), led AS MATERIALIZED (
-       SELECT *, max(CASE WHEN "to" <> 'same' THEN n END) OVER (PARTITION BY life, meter_id ORDER BY n
-         ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING) AS prior FROM numbered
-     ), stepped AS MATERIALIZED (
-       SELECT o.life, o.meter_id, o.id, o.row_number, coalesce(p."to", 'none') AS state_before,
-         NOT coalesce(p."to", 'none') = ANY (o."from") AS illegal
-       FROM led o LEFT JOIN led p ON p.life = o.life AND p.meter_id = o.meter_id AND p.n = o.prior
-     ), broken AS (
-       SELECT DISTINCT a.meter_id FROM stepped a JOIN stepped b ON b.id = a.id AND b.life = 'before'
-       WHERE a.life = 'after' AND a.illegal AND NOT b.illegal
-     )
-     SELECT o.*, coalesce(s.state_before, 'none') AS state_before,
-       coalesce(o.fault, CASE WHEN s.illegal THEN 'illegal' WHEN b.meter_id IS NOT NULL THEN 'breaks-later' END) AS found_fault
-     FROM own o
-     LEFT JOIN stepped s ON s.row_number = o.row_number
-     LEFT JOIN broken b ON b.meter_id = o.meter_id AND NOT o.already`,
-    [movesData],
+     SELECT *, 'none' AS state_before, CASE
+       WHEN meters = 0 THEN 'unknown-meter' WHEN meters > 1 THEN 'ambiguous-meter'
+       WHEN performed_at > now_to_the_millisecond() THEN 'in-future'
+       WHEN place IS NULL AND places_allowed <> '{}' THEN 'place-missing'
+       WHEN places = 0 THEN 'unknown-place' WHEN places > 1 THEN 'ambiguous-place'
+       WHEN place IS NOT NULL AND NOT place_kind = ANY (places_allowed) THEN 'wrong-place'
+       WHEN length(trunc(register_reading)::text) > dials THEN 'reading-too-long'
+       WHEN EXISTS (SELECT FROM standing_meter_hold h WHERE h.meter_id = n.meter_id) THEN 'held'
+     END AS fault FROM named_event n`,
   );
+  await tx.query(
+    `CREATE TEMP TABLE life_on_record ON COMMIT DROP AS
+     WITH touched AS MATERIALIZED (SELECT DISTINCT meter_id FROM judged_event WHERE ${isGood})
+     SELECT ${life("e")} FROM touched t JOIN standing_meter_event e ON e.meter_id = t.meter_id
+     UNION ALL SELECT ${life("e")} FROM touched t JOIN earlier_event e ON e.meter_id = t.meter_id`,
+  );
+  await setImpossibleEventsAside(tx);
   if (isDryRun) {
-    await tx.query(
-      `INSERT INTO earlier_event SELECT meter_id, id, kind, performed_at FROM judged_event WHERE ${isGood}`,
-    );
+    await tx.query(`INSERT INTO earlier_event SELECT ${life("e")} FROM judged_event e WHERE ${isGood}`);
   }
   const [counts] = await tx.query<{ good: number; already: number }>(
     `SELECT count(*) FILTER (WHERE ${isGood})::int AS good, count(*) FILTER (WHERE already)::int AS already FROM judged_event`,
@@ -148,8 +135,8 @@ export async function judgeListedEvents(
     fault: EventFault;
     state_before: LifeState | "none";
   }>(
-    `SELECT row_number, found_fault AS fault, state_before FROM judged_event
-     WHERE found_fault IS NOT NULL AND NOT already ORDER BY row_number`,
+    `SELECT row_number, fault, state_before FROM judged_event
+     WHERE fault IS NOT NULL AND NOT already ORDER BY row_number`,
   );
   return {
     good: counts?.good ?? 0,
@@ -161,17 +148,6 @@ export async function judgeListedEvents(
     })),
     add: (entryId) => addJudgedEvents(tx, entryId),
   };
-}
-
-const isGood = "found_fault IS NULL AND NOT already";
-
-const movesData = JSON.stringify(
-  Object.entries(legalMoves).map(([kind, { from, to, places }]) => ({ kind, from, to, places })),
-);
-
-/** The table of legal moves as a table of the query. */
-function moves(parameter: string): string {
-  return `(SELECT * FROM jsonb_to_recordset(${parameter}::jsonb) AS r (kind text, "from" text[], "to" text, places text[]))`;
 }
 
 function* cellsOf(events: readonly ListedEvent[]): Generator<(string | null)[]> {
@@ -186,17 +162,31 @@ function* cellsOf(events: readonly ListedEvent[]): Generator<(string | null)[]> 
       event.performedAt.toISOString(),
       event.place,
       event.registerReading,
+      event.readingNote,
+      textArray(event.sealsOn),
+      textArray(event.sealsOff),
       event.reason,
     ];
   }
 }
 
+/** A list of texts as PostgreSQL reads an array. */
+function textArray(texts: readonly string[]): string {
+  return `{${texts.map((text) => `"${text.replace(/["\\]/g, "\\$&")}"`).join(",")}}`;
+}
+
 /** State and place of a meter follow from its events: the last that changes the one, the last that names the other. */
 async function addJudgedEvents(tx: Tx, entryId: string): Promise<void> {
   await tx.query(
-    `INSERT INTO meter_event (id, meter_id, kind, performed_at, place_id, register_reading, reason, entry_id)
-     SELECT id, meter_id, kind, performed_at, place_id, register_reading, reason, $1 FROM judged_event WHERE ${isGood}
+    `INSERT INTO meter_event (id, meter_id, kind, performed_at, place_id, register_reading, reading_note, reason, entry_id)
+     SELECT id, meter_id, kind, performed_at, place_id, register_reading, reading_note, reason, $1 FROM judged_event WHERE ${isGood}
      ORDER BY row_number`,
+    [entryId],
+  );
+  await tx.query(
+    `INSERT INTO seal_change (event_id, change, number, entry_id)
+     SELECT id, 'on', unnest(seals_on), $1::uuid FROM judged_event WHERE ${isGood} AND seals_on <> '{}'
+     UNION SELECT id, 'off', unnest(seals_off), $1::uuid FROM judged_event WHERE ${isGood} AND seals_off <> '{}'`,
     [entryId],
   );
   await tx.query(

@@ -23,20 +23,19 @@ export async function signHead(
   signer: LogSigner,
   { isAskedFor = false }: { isAskedFor?: boolean } = {},
 ): Promise<SignedHead | null> {
-  let isNew = false;
-  const signed = await inTransaction(pool, null, async (tx) => {
+  return await inTransaction(pool, null, async (tx) => {
     const newest = await findNewestCheckpoint(tx);
     if (newest !== null && !isAskedFor && Date.now() - newest.at.getTime() < secondsBetween * 1000)
       return newest;
     const head = await holdHead(tx);
     if (head.size === (newest?.size ?? 0) || (await isHistoryLost(tx))) return newest;
     await insertCheckpoint(tx, head, writeCheckpoint(head, signer, signer.retiring));
-    isNew = true;
-    return await findNewestCheckpoint(tx);
+    const signed = await findNewestCheckpoint(tx);
+    // Kept before it is committed: the leaves that it stands over are, so it is true even if its own row is not kept.
+    if (signed !== null && signer.headFolder !== undefined) {
+      await mkdir(signer.headFolder, { recursive: true });
+      await writeHeadFile(signer.headFolder, signed.note);
+    }
+    return signed;
   });
-  if (isNew && signed !== null && signer.headFolder !== undefined) {
-    await mkdir(signer.headFolder, { recursive: true });
-    await writeHeadFile(signer.headFolder, signed.note);
-  }
-  return signed;
 }

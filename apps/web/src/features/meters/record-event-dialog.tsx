@@ -1,4 +1,4 @@
-import { recordMeterEvent } from "@sealbook/contract/meter-events";
+import { readingNoteNames, recordMeterEvent } from "@sealbook/contract/meter-events";
 import type { Meter } from "@sealbook/contract/meters";
 import { legalMoves } from "@sealbook/metrology/life-cycle/legal-moves";
 import { type FormEvent, useState } from "react";
@@ -16,7 +16,6 @@ import { Select } from "../../ui/select.tsx";
 import { TextArea } from "../../ui/text-area.tsx";
 import { TextField } from "../../ui/text-field.tsx";
 import { asksReading, doNames, type EventForm, eventBody, kindsFor, newEventForm } from "./event-form.ts";
-import { readingNoteNames } from "./reading-note-names.ts";
 import { ServicePointField } from "./service-point-field.tsx";
 import { touchedByMoves } from "./touched-by-moves.ts";
 

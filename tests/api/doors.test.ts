@@ -395,6 +395,25 @@ const withToken = (secret: string) => ({
 });
 
 describe("an API token", () => {
+  it("ends when an administrator resets its owner's password, for good", async () => {
+    const owner = await shop.signIn("technician");
+    const { secret } = await aToken(owner, ["read"]);
+    await withToken(secret).get("/api/meters").expect(200);
+    const given = await administrator.agent
+      .put(`/api/people/${owner.id}/password`)
+      .send({ reason: "The password was seen" })
+      .expect(200);
+    await withToken(secret).get("/api/meters").expect(401);
+    const again = request.agent(shop.app.server);
+    await again
+      .post("/api/session")
+      .send({ username: owner.username, password: given.body.password })
+      .expect(200);
+    const own = { currentPassword: given.body.password, newPassword: "eleven quiet herons" };
+    await again.put("/api/session/password").send(own).expect(204);
+    await withToken(secret).get("/api/meters").expect(401);
+  });
+
   it("is shown once, kept as a hash, and named in what it writes", async () => {
     const engineer = await shop.signIn("quality-engineer");
     const { id, secret } = await aToken(engineer, ["run-imports"]);

@@ -148,6 +148,25 @@ describe("the foot of a certificate", () => {
   });
 });
 
+describe("the file beside the key", () => {
+  it("is written before a head counts as signed: where it cannot be, there is no head", async () => {
+    const first = await grow(service);
+    await shop.signIn("technician");
+    while ((await inTransaction(service.opened.pool, null, (tx) => sequenceEntries(tx))) > 0);
+    const blocked = join(folder, "a file, no folder");
+    await writeFile(blocked, "");
+    const elsewhere = { ...service.signer, headFolder: blocked };
+    await expect(signHead(service.opened.pool, elsewhere, { isAskedFor: true })).rejects.toThrow(
+      /EEXIST|ENOTDIR/,
+    );
+    const { rows } = await shop.admin.query<{ note: string }>(
+      "SELECT note FROM log_checkpoint ORDER BY size DESC LIMIT 1",
+    );
+    expect(rows[0]?.note).toBe(first);
+    expect(await grow(service)).not.toBe(first);
+  });
+});
+
 describe("a folder that heads are sent to", () => {
   it("holds the newest head, whole, and never goes back to an older one", async () => {
     const target = join(folder, "audit");
@@ -163,6 +182,10 @@ describe("a folder that heads are sent to", () => {
     expect(await readdir(target)).toHaveLength(1);
     const size = Number(second.split("\n")[1]);
     expect(await outletOf(id)).toMatchObject({ delivered: { size }, failed: null, overdue: false });
+    const regulator = await signIn(service.app, (await shop.signIn("regulator")).username);
+    const { body } = await regulator.get("/api/log/outlets").expect(200);
+    const seen = body.rows.find((row: Outlet) => row.id === id);
+    expect(seen).toMatchObject({ delivered: { size }, target: "a folder of the server" });
 
     const ahead = second.replace(`\n${size}\n`, `\n${size + 5}\n`);
     await writeFile(join(target, (await readdir(target))[0] ?? ""), ahead);

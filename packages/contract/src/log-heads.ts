@@ -48,7 +48,7 @@ export type NewOutlet = z.infer<typeof newOutletSchema>;
 export const outletSchema = z.object({
   id: idSchema,
   kind: z.enum(outletKinds),
-  target: z.string(),
+  target: z.string().describe("The path or address; for those who may not change it, only what kind it is"),
   active: z.boolean(),
   delivered: z
     .object({ size: z.int(), at: instantSchema })

@@ -1,9 +1,10 @@
 import { type LostHistory, mostOutlets, type NewOutlet, type Outlet } from "@sealbook/contract/log-heads";
+import { may } from "@sealbook/contract/permissions";
 import { isUniqueViolation } from "../../platform/database-errors.ts";
 import { writeEntry } from "../../platform/ledger.ts";
 import { headIn, setHeadFileAside } from "../../platform/log/head-file.ts";
 import { notFound, ProblemError, refusedByRule } from "../../platform/problem-error.ts";
-import type { Source, Tx } from "../../platform/transaction.ts";
+import type { Actor, Source, Tx } from "../../platform/transaction.ts";
 import { requireOwnPassword } from "../people/people.ts";
 import { askForDelivery } from "./jobs.ts";
 import {
@@ -18,9 +19,18 @@ import {
   updateOutlet,
 } from "./store.ts";
 
-/** Where heads are sent, and what arrived. */
-export async function listOutlets(source: Source): Promise<{ rows: Outlet[] }> {
-  return { rows: await findOutlets(source) };
+/** Where heads are sent, and what arrived. Paths and addresses are for those who set them. */
+export async function listOutlets(source: Source, actor: Actor | null): Promise<{ rows: Outlet[] }> {
+  const rows = await findOutlets(source);
+  return {
+    rows: may(actor?.role ?? null, "log.manage")
+      ? rows
+      : rows.map((outlet) => ({ ...outlet, target: withoutPath(outlet) })),
+  };
+}
+
+function withoutPath({ kind, target }: Outlet): string {
+  return kind === "folder" ? "a folder of the server" : `an address at ${new URL(target).host}`;
 }
 
 /** Sends heads to one more folder or address; the first one goes out at once. */
@@ -78,8 +88,9 @@ export async function sendHead(tx: Tx, id: string): Promise<void> {
 
 /** Folders that heads are sent to at present. */
 export async function findOutletFolders(source: Source): Promise<string[]> {
-  const { rows } = await listOutlets(source);
-  return rows.filter(({ kind, active }) => kind === "folder" && active).map(({ target }) => target);
+  return (await findOutlets(source))
+    .filter(({ kind, active }) => kind === "folder" && active)
+    .map(({ target }) => target);
 }
 
 async function outletById(source: Source, id: string): Promise<Outlet> {

@@ -6,7 +6,7 @@ import { serveRead, serveWrite } from "../../platform/serve.ts";
 import * as logHeads from "./log-heads.ts";
 
 export async function logHeadsRoutes(app: FastifyInstance): Promise<void> {
-  serveRead(app, operations.listOutlets, () => logHeads.listOutlets(reading(app.database)));
+  serveRead(app, operations.listOutlets, ({ actor }) => logHeads.listOutlets(reading(app.database), actor));
   serveWrite(app, operations.addOutlet, (tx, { body }) => logHeads.addOutlet(tx, body));
   serveWrite(app, operations.changeOutlet, (tx, { params, version, body }) =>
     logHeads.changeOutlet(tx, params.id, version, body),

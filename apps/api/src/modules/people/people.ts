@@ -196,7 +196,7 @@ export async function changePerson(
 
 /**
  * Gives somebody who has lost their password another one, which opens nothing but its own change and runs out; their
- * sessions end. It is in the reply and nowhere else.
+ * sessions and API tokens end. It is in the reply and nowhere else.
  */
 export async function resetPassword(
   tx: Tx,
@@ -218,6 +218,8 @@ export async function resetPassword(
   });
   await updatePassword(tx, id, await hashSecret(password), until, entryId);
   await endSessionsOf(tx, id, null);
+  // Whoever had the password may have made tokens with it.
+  await revokeTokensOf(tx, id, "An administrator reset the password");
   // Whoever got it comes in at once, however often somebody tried before.
   await forgetTries(tx, tryKey("sign-in", row.username));
   return { password, until: until.toISOString() };

@@ -9,7 +9,7 @@ import { fieldId } from "../../ui/field-id.ts";
 import { TextArea } from "../../ui/text-area.tsx";
 import { ShownOnce } from "./shown-once.tsx";
 
-/** Gives a one-time password to somebody who has lost theirs; their sessions end. */
+/** Gives a one-time password to somebody who has lost theirs; their sessions and API tokens end. */
 export function ResetPasswordDialog({ person, onDone }: { person: Account; onDone: () => void }) {
   const [reason, setReason] = useState("");
   const [given, setGiven] = useState<{ password: string; until: string } | null>(null);
@@ -34,8 +34,9 @@ export function ResetPasswordDialog({ person, onDone }: { person: Account; onDon
       <form className="stack" onSubmit={save}>
         <SubmissionSummary submission={submission} names={{ "/reason": "Reason" }} />
         <p>
-          {person.name}’s present password stops working and their sessions end. You are shown a one-time
-          password; they choose their own with it.
+          {person.name}’s present password stops working, and their sessions and API tokens end: a bench that
+          works with such a token needs a new one. You are shown a one-time password; they choose their own
+          with it.
         </p>
         <TextArea
           label="Reason"

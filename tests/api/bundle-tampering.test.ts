@@ -392,6 +392,35 @@ const tamperings: readonly [what: string, named: FindingName, bend: (lines: Line
       }),
   ],
   [
+    "the day of a decision",
+    "lot-date-differs",
+    (lines) =>
+      withText(ofKind(lines, "report")[0], (body) => {
+        body.lots[0].decidedOn = nextDay(body.lots[0].decidedOn);
+      }),
+  ],
+  [
+    "an approval by somebody who tested a meter of the sample",
+    "decision-not-approved",
+    (lines) => {
+      const [lot] = ofKind(lines, "lot");
+      const entries = ofKind(lines, "entry").map((line) => ({ line, ...JSON.parse(line.text) }));
+      const decided = entries.find(
+        ({ action, subjectId }) => action === "lot.decide" && subjectId === lot.id,
+      );
+      const { testId } = JSON.parse(decided.payload).tests.find((one: Line) => one.counted);
+      const tested = [...ofKind(lines, "test").flatMap(({ entry }) => entry ?? []), ...ofKind(lines, "entry")]
+        .map((line) => JSON.parse(line.text))
+        .find(({ subjectId }) => subjectId === testId);
+      const approved = entries.find(
+        ({ action, subjectId }) => action === "lot.approve" && subjectId === lot.id,
+      );
+      withText(approved.line, (entry) => {
+        entry.actorId = JSON.parse(tested.payload).testerId;
+      });
+    },
+  ],
+  [
     "a lot left out",
     "lot-missing",
     (lines) => {

@@ -1,5 +1,6 @@
 import type { ReportBody } from "@sealbook/contract/reports";
 import { type CanonicalValue, canonicalJson } from "@sealbook/evidence/canonical-json";
+import { localDateOf } from "@sealbook/metrology/calendar/local-date-of";
 import { Decimal } from "@sealbook/metrology/decimal";
 import { engineVersion } from "@sealbook/metrology/engine-version";
 import { inDecimals } from "@sealbook/metrology/in-decimals";
@@ -92,6 +93,7 @@ export function checkLots(
     checkPlaces(lot, tests, entries, findings);
     checkDecision(lot, scheme, plan, evaluation, entries, findings);
     checkLine(line, lot, plan, evaluation, evaluations, entries, findings);
+    checkHands(line, lot, tests, entries, body.timeZone, findings);
   }
   checkRejected(body, bundle, findings);
   return draws;
@@ -353,12 +355,54 @@ function checkLine(
       `The decision on lot ${line.number} is approved by no entry of the log.`,
     );
   }
-  if (decided !== undefined && approved !== undefined && decided.actorId === approved.actorId) {
+}
+
+/** Who decided and approved, and on which days: an approver has neither decided nor tested one of the sample. */
+function checkHands(
+  line: ReportBody["lots"][number],
+  lot: LineOf<"lot">,
+  tests: ReadonlyMap<string, LotTest>,
+  entries: readonly ReadEntry[],
+  timeZone: string,
+  findings: Findings,
+): void {
+  const decided = entries.findLast(({ action }) => action === "lot.decide");
+  const approved = entries.findLast(
+    ({ action, payload }) => action === "lot.approve" && payload.decisionId === lot.decisionId,
+  );
+  for (const [entry, said, what] of [
+    [decided, line.decidedOn, "decided"],
+    [approved, line.approvedOn, "approved"],
+  ] as const) {
+    if (entry !== undefined && said !== null && !isDayOf(said, entry.at, timeZone)) {
+      findings.wrong(
+        "lot-date-differs",
+        `Lot ${line.number} was ${what} on another day than the report says.`,
+      );
+    }
+  }
+  if (decided === undefined || approved === undefined) return;
+  if (decided.actorId === approved.actorId) {
     findings.wrong(
       "decision-not-approved",
       `The decision on lot ${line.number} was approved by whoever made it.`,
     );
   }
+  const ownTest = [...testsOf(decided).values()].some(
+    ({ testId }) => approved.actorId !== null && tests.get(testId)?.testerId === approved.actorId,
+  );
+  if (ownTest) {
+    findings.wrong(
+      "decision-not-approved",
+      `The decision on lot ${line.number} was approved by somebody who tested a meter of its sample.`,
+    );
+  }
+}
+
+/** Whether a moment fell on a day; a record and its entry are made in one transaction, some moments apart. */
+function isDayOf(day: string, at: string, timeZone: string): boolean {
+  const moment = Date.parse(at);
+  return [-60_000, 0, 60_000].some((apart) => localDateOf(new Date(moment + apart), timeZone) === day);
 }
 
 /** Rejected lots are those that were not accepted, with the range of their results. */

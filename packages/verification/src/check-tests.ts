@@ -99,8 +99,8 @@ export async function checkTests(
       );
     }
     states.set(test.id, test.state);
-    if (wantedIds.has(test.id)) wanted.set(test.id, test);
     const recorded = recordOf(line, test, bulk, inBulk, findings);
+    if (wantedIds.has(test.id)) wanted.set(test.id, { ...test, testerId: recorded?.test.testerId ?? null });
     if (recorded !== null) {
       const { profileId, supersedesId } = recorded.test;
       if (supersedesId !== undefined) superseded.set(supersedesId, test.id);

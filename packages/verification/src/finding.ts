@@ -64,6 +64,7 @@ export type FindingName =
   | "reading-not-compared"
   | "decision-differs"
   | "decision-not-approved"
+  | "lot-date-differs"
   | "not-decided-again"
   // Names
   | "name-differs";

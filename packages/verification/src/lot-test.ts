@@ -5,6 +5,8 @@ import type { RecordedTest } from "./recorded-test.ts";
 
 /** What a lot needs of a test. */
 export type LotTest = Pick<ReportedTest, "meterId" | "untestableReason"> & {
+  /** Null where no entry of the log says who tested. */
+  readonly testerId: string | null;
   readonly asFound: Omit<ReportedPass, "outside" | "creeps"> | null;
 };
 
@@ -21,6 +23,7 @@ export function lotTestOf(recorded: RecordedTest, plan: TestPlanBody): LotTest {
   const verdict = recorded.verdictAsFound;
   return {
     meterId: recorded.meterId,
+    testerId: recorded.testerId,
     untestableReason: outcome.kind === "no-test-possible" ? outcome.reason : null,
     asFound:
       outcome.kind === "tested" && (verdict === "pass" || verdict === "fail" || verdict === "incomplete")

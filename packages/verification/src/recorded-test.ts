@@ -13,6 +13,7 @@ const recordedTestSchema = z.object({
   profileId: z.string(),
   profileKey: z.string(),
   placeId: z.string(),
+  testerId: z.string(),
   supersedesId: z.string().optional(),
   performedAt: z.iso.datetime(),
   reasons: z.array(z.string()).min(1),

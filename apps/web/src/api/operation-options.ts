@@ -43,3 +43,31 @@ export function pagesOptions<O extends Operation>(operation: O, input: Omit<Call
     getNextPageParam: (page: CallReply<O>) => (page as Page).next ?? undefined,
   });
 }
+
+const rowsAtOnce = 200;
+const mostPages = 25;
+
+/** Options of a whole list that people choose from: page after page, as one reply; a list beyond 5,000 rows ends there. */
+export function wholeListOptions<O extends Operation>(operation: O, input: Omit<CallInput<O>, "signal">) {
+  const { params, query } = input as CallInput<Operation>;
+  return queryOptions({
+    queryKey: operationKey(operation, params ?? null, query ?? null, "whole"),
+    queryFn: async ({ signal }) => {
+      const rows: unknown[] = [];
+      let cursor: string | undefined;
+      let page: CallReply<O>;
+      let pages = 0;
+      do {
+        page = await call(operation, {
+          ...input,
+          query: { ...(query as object | undefined), limit: rowsAtOnce, cursor },
+          signal,
+        } as CallInput<O>);
+        rows.push(...(page as Page).rows);
+        cursor = (page as Page).next ?? undefined;
+        pages += 1;
+      } while (cursor !== undefined && pages < mostPages);
+      return { ...(page as Page), rows } as CallReply<O>;
+    },
+  });
+}

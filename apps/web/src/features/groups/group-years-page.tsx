@@ -1,6 +1,6 @@
 import { listSchemes } from "@sealbook/contract/sampling-schemes";
 import { useQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { PageHeader } from "../../ui/page-header.tsx";
 import { Select } from "../../ui/select.tsx";
 import { useSearchText } from "../../ui/use-search-text.ts";
@@ -9,7 +9,7 @@ import { GroupYears } from "./group-years.tsx";
 /** Year against year, all groups or those of one scheme. */
 export function GroupYearsPage() {
   const [search, change] = useSearchText();
-  const schemes = useQuery(operationOptions(listSchemes, { query: { purpose: "in-service", limit: 200 } }));
+  const schemes = useQuery(wholeListOptions(listSchemes, { query: { purpose: "in-service" } }));
   const schemeCode = search.scheme ?? "";
   return (
     <div className="stack">

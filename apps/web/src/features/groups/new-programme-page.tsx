@@ -4,7 +4,7 @@ import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
@@ -36,9 +36,8 @@ const names = {
 export function NewProgrammePage() {
   const { today, timeZone } = useShop();
   const navigate = useNavigate();
-  const schemes = useSuspenseQuery(
-    operationOptions(listSchemes, { query: { purpose: "in-service", limit: 200 } }),
-  ).data.rows;
+  const schemes = useSuspenseQuery(wholeListOptions(listSchemes, { query: { purpose: "in-service" } })).data
+    .rows;
   const thisYear = today.slice(0, 4);
   const first = {
     year: thisYear,

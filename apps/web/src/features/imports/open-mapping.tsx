@@ -2,7 +2,7 @@ import { type Import, type ImportMapping, listImportProblems } from "@sealbook/c
 import { listStandards } from "@sealbook/contract/standards";
 import { listTestPlans } from "@sealbook/contract/test-plans";
 import { useQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { operationOptions, wholeListOptions } from "../../api/operation-options.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { EditMapping } from "./edit-mapping.tsx";
 import { firstLineOptions } from "./first-line.ts";
@@ -71,8 +71,8 @@ function WithChoices(form: Opened & { changed: ImportMapping | null; fresh: () =
 }
 
 function WithTestChoices(form: Opened & { changed: ImportMapping | null; fresh: () => MappingForm }) {
-  const plans = useQuery(operationOptions(listTestPlans, { query: { limit: 200 } }));
-  const standards = useQuery(operationOptions(listStandards, { query: { limit: 200 } }));
+  const plans = useQuery(wholeListOptions(listTestPlans, { query: {} }));
+  const standards = useQuery(wholeListOptions(listStandards, { query: {} }));
   return (
     <WhenFetched query={plans} what="the test plans">
       {(allPlans) => (

@@ -1,7 +1,7 @@
 import { type ImportKind, listImportMappings } from "@sealbook/contract/imports";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 
 /** The mappings that the shop has saved for files of a kind, by name. */
 export function savedMappingsOptions(kind: ImportKind) {
-  return operationOptions(listImportMappings, { query: { kind, limit: 200 } });
+  return wholeListOptions(listImportMappings, { query: { kind } });
 }

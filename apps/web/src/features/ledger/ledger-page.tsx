@@ -2,7 +2,7 @@ import { ledgerActions, listLedger } from "@sealbook/contract/ledger";
 import { listPeople } from "@sealbook/contract/people";
 import { useQuery } from "@tanstack/react-query";
 import { Link } from "@tanstack/react-router";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PagedTable } from "../../trade/paged-table.tsx";
@@ -22,7 +22,7 @@ import { SubjectLink } from "./subject-link.tsx";
 /** The ledger: every change ever made, newest first. Nothing in it is edited or taken away. */
 export function LedgerPage() {
   const [search, change] = useSearchText();
-  const people = useQuery(operationOptions(listPeople, { query: { limit: 200 } }));
+  const people = useQuery(wholeListOptions(listPeople, { query: {} }));
   const action = search.action ?? "";
   const actorId = search.actorId ?? "";
   const subjectId = search.subjectId ?? "";

@@ -1,7 +1,7 @@
 import { listLooks } from "@sealbook/contract/ledger";
 import { listPeople } from "@sealbook/contract/people";
 import { useQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { paths } from "../../paths.ts";
 import { LocalInstant } from "../../trade/local-instant.tsx";
 import { PagedTable } from "../../trade/paged-table.tsx";
@@ -19,7 +19,7 @@ import { dateIn } from "./date-in.ts";
 /** What regulators asked for, newest first: each request, answered or refused. */
 export function LooksPage() {
   const [search, change] = useSearchText();
-  const regulators = useQuery(operationOptions(listPeople, { query: { limit: 200, role: "regulator" } }));
+  const regulators = useQuery(wholeListOptions(listPeople, { query: { role: "regulator" } }));
   const actorId = search.actorId ?? "";
   const from = dateIn(search.from);
   const to = dateIn(search.to);

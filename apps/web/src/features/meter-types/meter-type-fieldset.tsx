@@ -2,7 +2,7 @@ import { accuracyClasses } from "@sealbook/contract/meter-types";
 import { circuitNames, listTestPlans } from "@sealbook/contract/test-plans";
 import { circuitFactor } from "@sealbook/metrology/forms/circuit-factor";
 import { useSuspenseQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { NameplateFindings } from "../../trade/nameplate-findings.tsx";
 import { DecimalField } from "../../ui/decimal-field.tsx";
 import { fieldId } from "../../ui/field-id.ts";
@@ -23,7 +23,7 @@ export function MeterTypeFieldset({
   onChange: (changes: Partial<MeterTypeDraft>) => void;
   errorAt: (pointer: string) => string | undefined;
 }) {
-  const plans = useSuspenseQuery(operationOptions(listTestPlans, { query: { limit: 200 } })).data.rows;
+  const plans = useSuspenseQuery(wholeListOptions(listTestPlans, { query: {} })).data.rows;
   const common = (pointer: string) => ({
     label: fieldNames[pointer] ?? pointer,
     id: fieldId(pointer),

@@ -3,7 +3,7 @@ import { changeMeter, getMeter, type Meter } from "@sealbook/contract/meters";
 import { useSuspenseQuery } from "@tanstack/react-query";
 import { useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
-import { operationOptions } from "../../api/operation-options.ts";
+import { operationOptions, wholeListOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
@@ -40,7 +40,7 @@ export function EditMeterPage() {
 
 function EditMeter({ meter }: { meter: Meter }) {
   const navigate = useNavigate();
-  const types = useSuspenseQuery(operationOptions(listMeterTypes, { query: { limit: 200 } })).data.rows;
+  const types = useSuspenseQuery(wholeListOptions(listMeterTypes, { query: {} })).data.rows;
   const opened = {
     utilityNumber: meter.utilityNumber,
     serial: meter.serial,

@@ -20,7 +20,7 @@ import { listPlaces } from "@sealbook/contract/places";
 import { listLots } from "@sealbook/contract/sampling";
 import { useQuery } from "@tanstack/react-query";
 import { useState } from "react";
-import { operationOptions } from "../../api/operation-options.ts";
+import { operationOptions, wholeListOptions } from "../../api/operation-options.ts";
 import { ComboBox } from "../../ui/combo-box.tsx";
 import { DateFilter } from "../../ui/date-filter.tsx";
 import { SearchFilter } from "../../ui/search-filter.tsx";
@@ -56,7 +56,7 @@ export function MeterFilters({
 }) {
   const inUse = further.filter((name) => filter[name] !== undefined).length;
   const [isOpen, setOpen] = useState(inUse > 0);
-  const types = useQuery(operationOptions(listMeterTypes, { query: { limit: 200 } }));
+  const types = useQuery(wholeListOptions(listMeterTypes, { query: {} }));
   const rows = types.data?.rows ?? [];
   const oneOf = (texts: readonly string[]) =>
     [...new Set(texts)].sort().map((text) => ({ value: text, label: text }));
@@ -160,7 +160,7 @@ export function MeterFilters({
 
 /** The utility's own places; a service point that an address names is offered as it is. */
 function PlaceFilter({ value, onChange }: { value: string; onChange: (placeId: string) => void }) {
-  const places = useQuery(operationOptions(listPlaces, { query: { limit: 200 } }));
+  const places = useQuery(wholeListOptions(listPlaces, { query: {} }));
   const rows = places.data?.rows ?? [];
   const isOther = value !== "" && places.data !== undefined && !rows.some(({ id }) => id === value);
   return (

@@ -5,7 +5,7 @@ import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
 import { type FormEvent, type KeyboardEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
 import { Nameplate } from "../../trade/nameplate.tsx";
@@ -41,8 +41,8 @@ const names = {
 export function NewMeterPage() {
   const [search] = useSearchText();
   const navigate = useNavigate();
-  const types = useSuspenseQuery(operationOptions(listMeterTypes, { query: { limit: 200 } })).data.rows;
-  const places = useSuspenseQuery(operationOptions(listPlaces, { query: { limit: 200 } })).data.rows;
+  const types = useSuspenseQuery(wholeListOptions(listMeterTypes, { query: {} })).data.rows;
+  const places = useSuspenseQuery(wholeListOptions(listPlaces, { query: {} })).data.rows;
   const first = {
     utilityNumber: search.number ?? "",
     serial: "",

@@ -6,7 +6,7 @@ import { Link } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import type { CallReply } from "../../api/call.ts";
 import { newId } from "../../api/new-id.ts";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
@@ -56,7 +56,7 @@ const first = {
 /** Receives meters by a pasted or scanned list of serials: look through it, then confirm once. */
 export function ReceiveMetersPage() {
   const { timeZone } = useShop();
-  const types = useSuspenseQuery(operationOptions(listMeterTypes, { query: { limit: 200 } })).data.rows;
+  const types = useSuspenseQuery(wholeListOptions(listMeterTypes, { query: {} })).data.rows;
   const [form, setForm] = useState(first);
   const [id, setId] = useState(newId);
   const [done, setDone] = useState<CallReply<typeof receiveMeters> | null>(null);

@@ -1,7 +1,7 @@
 import type { Account } from "@sealbook/contract/people";
 import { listPlaces } from "@sealbook/contract/places";
 import { useQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { ProblemNotice } from "../../trade/problem-notice.tsx";
 import { Checkbox } from "../../ui/checkbox.tsx";
 import { fieldId } from "../../ui/field-id.ts";
@@ -19,7 +19,7 @@ export function PlacesField({
   onChange: (places: Places) => void;
   error: string | undefined;
 }) {
-  const list = useQuery(operationOptions(listPlaces, { query: { limit: 200 } }));
+  const list = useQuery(wholeListOptions(listPlaces, { query: {} }));
   if (list.data === undefined) {
     return list.error === null ? <Waiting what="the places" /> : <ProblemNotice error={list.error} />;
   }

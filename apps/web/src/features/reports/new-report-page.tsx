@@ -5,7 +5,7 @@ import { useSuspenseQuery } from "@tanstack/react-query";
 import { useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
@@ -31,10 +31,10 @@ const names = {
 export function NewReportPage() {
   const { today, homeJurisdiction } = useShop();
   const navigate = useNavigate();
-  const profiles = useSuspenseQuery(
-    operationOptions(listProfiles, { query: { limit: 200 } }),
-  ).data.rows.filter(({ standing }) => standing === "in-force");
-  const places = useSuspenseQuery(operationOptions(listPlaces, { query: { limit: 200 } })).data.rows;
+  const profiles = useSuspenseQuery(wholeListOptions(listProfiles, { query: {} })).data.rows.filter(
+    ({ standing }) => standing === "in-force",
+  );
+  const places = useSuspenseQuery(wholeListOptions(listPlaces, { query: {} })).data.rows;
   const lastYear = String(Number(today.slice(0, 4)) - 1);
   const first = {
     title: `Meter tests of ${lastYear}`,

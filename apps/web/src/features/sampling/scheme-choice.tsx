@@ -1,6 +1,6 @@
 import { listSchemes } from "@sealbook/contract/sampling-schemes";
 import { useQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { Select } from "../../ui/select.tsx";
 import { choiceOfScheme } from "./choice-of-scheme.ts";
 
@@ -13,7 +13,7 @@ export function SchemeChoice({
   code: string;
   onChoose: (changes: Record<string, string>) => void;
 }) {
-  const schemes = useQuery(operationOptions(listSchemes, { query: { limit: 200 } }));
+  const schemes = useQuery(wholeListOptions(listSchemes, { query: {} }));
   const choices = (schemes.data?.rows ?? []).flatMap((scheme) => {
     const choice = choiceOfScheme(scheme.body.plan);
     return choice === null ? [] : [{ code: scheme.code, name: scheme.name, choice }];

@@ -3,11 +3,11 @@ import { ruleProfileSchema } from "@sealbook/metrology/profiles/profile-schema";
 import type { PlanTable } from "@sealbook/metrology/sampling/attributes/plan-table";
 import { planTables } from "@sealbook/metrology/sampling/attributes/plan-tables";
 import { useQuery, useSuspenseQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { operationOptions, wholeListOptions } from "../../api/operation-options.ts";
 
 /** Rule profiles in force as choices, and the one that is chosen already, whatever became of it. */
 export function useProfileChoices(chosen: string): { value: string; label: string }[] {
-  const { rows } = useSuspenseQuery(operationOptions(listProfiles, { query: { limit: 200 } })).data;
+  const { rows } = useSuspenseQuery(wholeListOptions(listProfiles, { query: {} })).data;
   const titles = new Map(
     rows.filter(({ standing }) => standing === "in-force").map((row) => [row.key, row.title]),
   );
@@ -17,7 +17,7 @@ export function useProfileChoices(chosen: string): { value: string; label: strin
 
 /** Tables of plans that come with the product, and the one that a rule profile carries itself. */
 export function usePlanTables(profileKey: string): PlanTable[] {
-  const { rows } = useSuspenseQuery(operationOptions(listProfiles, { query: { limit: 200 } })).data;
+  const { rows } = useSuspenseQuery(wholeListOptions(listProfiles, { query: {} })).data;
   const row = rows.find(({ key, standing }) => key === profileKey && standing === "in-force");
   const profile = useQuery({
     ...operationOptions(getProfile, { params: { id: row?.id ?? "" } }),

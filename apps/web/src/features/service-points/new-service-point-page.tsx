@@ -4,7 +4,7 @@ import { useSuspenseQuery } from "@tanstack/react-query";
 import { useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
@@ -27,7 +27,7 @@ const names = {
 export function NewServicePointPage() {
   const navigate = useNavigate();
   const { homeJurisdiction } = useShop();
-  const profiles = useSuspenseQuery(operationOptions(listProfiles, { query: { limit: 200 } })).data.rows;
+  const profiles = useSuspenseQuery(wholeListOptions(listProfiles, { query: {} })).data.rows;
   const first = { number: "", address: "", area: "", jurisdiction: homeJurisdiction };
   const [id] = useState(newId);
   const [form, setForm] = useState(first);

@@ -5,7 +5,7 @@ import { useSuspenseQuery } from "@tanstack/react-query";
 import { Link, useNavigate } from "@tanstack/react-router";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useShop } from "../../api/use-shop.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { paths } from "../../paths.ts";
@@ -35,10 +35,9 @@ const names = {
 export function NewShipmentPage() {
   const { today } = useShop();
   const navigate = useNavigate();
-  const types = useSuspenseQuery(operationOptions(listMeterTypes, { query: { limit: 200 } })).data.rows;
-  const schemes = useSuspenseQuery(
-    operationOptions(listSchemes, { query: { purpose: "shipment", limit: 200 } }),
-  ).data.rows;
+  const types = useSuspenseQuery(wholeListOptions(listMeterTypes, { query: {} })).data.rows;
+  const schemes = useSuspenseQuery(wholeListOptions(listSchemes, { query: { purpose: "shipment" } })).data
+    .rows;
   const first = {
     number: "",
     schemeId: schemes.length === 1 ? (schemes[0]?.id ?? "") : "",

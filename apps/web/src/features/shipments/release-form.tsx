@@ -3,7 +3,7 @@ import type { Lot } from "@sealbook/contract/sampling";
 import { releaseShipment } from "@sealbook/contract/shipments";
 import { useQuery } from "@tanstack/react-query";
 import { type FormEvent, useState } from "react";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { useRefreshOnClash } from "../../trade/lots/use-refresh-on-clash.ts";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
@@ -13,7 +13,7 @@ import { Select } from "../../ui/select.tsx";
 
 /** Puts the meters of an accepted shipment in stock. */
 export function ReleaseForm({ lot }: { lot: Lot }) {
-  const places = useQuery(operationOptions(listPlaces, { query: { limit: 200 } }));
+  const places = useQuery(wholeListOptions(listPlaces, { query: {} }));
   const stores = (places.data?.rows ?? []).filter(({ kind }) => kind === "store" || kind === "shelf");
   const [placeId, setPlaceId] = useState("");
   const chosen = placeId === "" && stores.length === 1 ? (stores[0]?.id ?? "") : placeId;

@@ -9,7 +9,7 @@ import {
 import { useQuery } from "@tanstack/react-query";
 import { type FormEvent, useState } from "react";
 import { newId } from "../../api/new-id.ts";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useSubmission } from "../../api/use-submission.ts";
 import { KeptFilesField } from "../../trade/kept-files-field.tsx";
 import { SubmissionSummary } from "../../trade/submission-summary.tsx";
@@ -65,7 +65,7 @@ export function RecordCalibration({
     corrects === null ? blankCalibration(newId()) : draftOfCalibration(corrects, newId),
   );
   const [draft, setDraft] = useState(blank);
-  const standards = useQuery(operationOptions(listStandards, { query: { limit: 200 } }));
+  const standards = useQuery(wholeListOptions(listStandards, { query: {} }));
   const submission = useSubmission(recordCalibration, { touches: ["meterTests"] });
   const { leaveDialog, release } = useLeaveGuard(draft !== blank);
   const change = (changes: Partial<typeof draft>) => setDraft((now) => ({ ...now, ...changes }));

@@ -4,7 +4,7 @@ import { may } from "@sealbook/contract/permissions";
 import { listPlaces } from "@sealbook/contract/places";
 import { useQuery } from "@tanstack/react-query";
 import type { ReactNode } from "react";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import { useAccount } from "../../api/use-account.ts";
 import { SearchFilter } from "../../ui/search-filter.tsx";
 import { Select, type SelectOption } from "../../ui/select.tsx";
@@ -41,7 +41,7 @@ export function DueFilters({
   children?: ReactNode;
 }) {
   const { id: ownId } = useAccount();
-  const places = useQuery(operationOptions(listPlaces, { query: { limit: 200 } }));
+  const places = useQuery(wholeListOptions(listPlaces, { query: {} }));
   const testers = useTesterOptions();
   const whose = search.unassigned === "true" ? "nobody" : (search.assigneeId ?? "");
   return (
@@ -88,7 +88,7 @@ export function DueFilters({
 
 /** People who record tests and so may take work. */
 export function useTesterOptions(): SelectOption[] {
-  const people = useQuery(operationOptions(listPeople, { query: { limit: 200 } }));
+  const people = useQuery(wholeListOptions(listPeople, { query: {} }));
   return (people.data?.rows ?? [])
     .filter((person) => person.active && may(person.role, "meterTest.record"))
     .map((person) => ({ value: person.id, label: person.name }));

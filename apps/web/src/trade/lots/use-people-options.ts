@@ -1,12 +1,12 @@
 import { listPeople } from "@sealbook/contract/people";
 import { roleNames } from "@sealbook/contract/permissions";
 import { useQuery } from "@tanstack/react-query";
-import { operationOptions } from "../../api/operation-options.ts";
+import { wholeListOptions } from "../../api/operation-options.ts";
 import type { SelectOption } from "../../ui/select.tsx";
 
 /** People who may own an action: all with an open account. */
 export function usePeopleOptions(): SelectOption[] {
-  const people = useQuery(operationOptions(listPeople, { query: { limit: 200 } }));
+  const people = useQuery(wholeListOptions(listPeople, { query: {} }));
   return (people.data?.rows ?? [])
     .filter((person) => person.active)
     .map((person) => ({

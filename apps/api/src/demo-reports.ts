@@ -3,7 +3,10 @@ import type pg from "pg";
 import type { DemoDay } from "./demo-sampling.ts";
 import { profileByKey } from "./modules/profiles/profiles.ts";
 import { draftReport, releaseReport, reviewReport, signReport } from "./modules/reports/reports.ts";
-import { newId } from "./platform/transaction.ts";
+import { headToPrint } from "./platform/log/head-to-print.ts";
+import type { LogSigner } from "./platform/log/log-signer.ts";
+import { sequenceEntries } from "./platform/log/sequence-entries.ts";
+import { inTransaction, newId } from "./platform/transaction.ts";
 
 /**
  * The demo shop's report of last year: drafted in January by the quality engineer, reviewed by the supervisor, signed,
@@ -11,8 +14,14 @@ import { newId } from "./platform/transaction.ts";
  *
  * @param pool   with a second connection to spare: a report is counted over one of its own
  * @param today  local date of the shop
+ * @param signer signs the log's head that the released report prints; null prints none
  */
-export function reportDays(pool: pg.Pool, scenario: DemoScenario, today: string): DemoDay[] {
+export function reportDays(
+  pool: pg.Pool,
+  scenario: DemoScenario,
+  today: string,
+  signer: LogSigner | null,
+): DemoDay[] {
   const year = Number(today.slice(0, 4)) - 1;
   const id = newId();
   const passwordOf = (username: string) => {
@@ -57,7 +66,9 @@ export function reportDays(pool: pg.Pool, scenario: DemoScenario, today: string)
       at: new Date(`${year + 1}-01-20T16:00:00Z`),
       username: "dorian",
       async work(tx) {
-        await releaseReport({ pool }, tx, id, passwordOf("dorian"), null);
+        while ((await inTransaction(pool, null, (apart) => sequenceEntries(apart))) > 0);
+        const head = signer === null ? null : await headToPrint({ pool }, signer);
+        await releaseReport({ pool }, tx, id, passwordOf("dorian"), head);
       },
     },
   ];

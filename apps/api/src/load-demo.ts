@@ -17,15 +17,19 @@ import { createStandard, recordCalibration, signCalibration } from "./modules/st
 import { addTestPlan } from "./modules/test-plans/test-plans.ts";
 import { openWorkItem } from "./modules/work-items/work-items.ts";
 import { localDate } from "./platform/local-date.ts";
+import type { LogSigner } from "./platform/log/log-signer.ts";
 import { type Actor, inTransaction, newId, type Tx } from "./platform/transaction.ts";
 
 /**
  * Loads the demo shop through the same use cases that serve people, as the role that owns the tables and with the
  * database's clock set to the day each thing happened, so that the ledger reads as if the shop had been at work.
+ *
+ * @param signerOf takes up the key that signs the log's heads, as documents print them; null leaves them without one
  */
 export async function loadDemo(
   pool: pg.Pool,
   today = localDate(new Date(), "America/New_York"),
+  signerOf: ((tx: Tx) => Promise<LogSigner>) | null = null,
 ): Promise<void> {
   const scenario = demoScenario(today);
   const people = new Map(
@@ -43,12 +47,16 @@ export async function loadDemo(
   };
 
   await onDay(scenario.opened, null, (tx) => openTheBook(tx, scenario));
+  let signer: LogSigner | null = null;
+  await onDay(scenario.opened, null, async (tx) => {
+    signer = signerOf === null ? null : await signerOf(tx);
+  });
   for (const person of scenario.people) {
     await onDay(scenario.opened, person.username, (tx) =>
       setPin(tx, { password: person.password, pin: person.pin }),
     );
   }
-  for (const day of daysOf(pool, scenario, today)) {
+  for (const day of daysOf(pool, scenario, today, signer)) {
     const worker = day.username;
     await onDay(day.at, worker, (tx) => day.work(tx));
   }
@@ -97,8 +105,8 @@ async function openTheBook(tx: Tx, scenario: DemoScenario): Promise<void> {
 }
 
 /** What was recorded after the book was opened, in order of time. */
-function daysOf(pool: pg.Pool, scenario: DemoScenario, today: string): DemoDay[] {
-  const days: DemoDay[] = [...samplingDays(scenario, today), ...reportDays(pool, scenario, today)];
+function daysOf(pool: pg.Pool, scenario: DemoScenario, today: string, signer: LogSigner | null): DemoDay[] {
+  const days: DemoDay[] = [...samplingDays(scenario, today), ...reportDays(pool, scenario, today, signer)];
   const marguerite = scenario.people.find(({ username }) => username === "marguerite");
   if (marguerite === undefined) throw new RangeError("the demo shop has its quality engineer");
   for (const standard of scenario.standards) {

@@ -10,6 +10,7 @@ import {
   shopExists,
   startShop,
 } from "./modules/people/first-shop.ts";
+import { takeUpLogKey } from "./platform/log/log-signer.ts";
 import { inTransaction } from "./platform/transaction.ts";
 
 /**
@@ -43,7 +44,7 @@ export async function prepareShop({
       }
       if (config.SEALBOOK_DEMO) {
         log.info("Loading the demo shop");
-        await loadDemo(pool);
+        await loadDemo(pool, undefined, (tx) => takeUpLogKey(tx, config));
         return signInLines();
       }
       const password = randomBytes(12).toString("base64url");

@@ -24,7 +24,10 @@ export interface HeadToPrint {
  *
  * @returns null while there is no signed head
  */
-export async function headToPrint(database: Database, signer: LogSigner | null): Promise<HeadToPrint | null> {
+export async function headToPrint(
+  database: Pick<Database, "pool">,
+  signer: LogSigner | null,
+): Promise<HeadToPrint | null> {
   const reader: Reader = { query: async (sql, values) => (await database.pool.query(sql, values)).rows };
   const signed =
     signer === null

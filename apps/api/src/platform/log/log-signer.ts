@@ -4,7 +4,7 @@ import { keyOfSigner, type NoteSigner } from "@sealbook/evidence/signed-note";
 import type pg from "pg";
 import type { Config } from "../../config.ts";
 import { writeEntry } from "../ledger.ts";
-import { inTransaction } from "../transaction.ts";
+import { inTransaction, type Tx } from "../transaction.ts";
 import { logSeeds } from "./log-seed.ts";
 import { isHistoryLost } from "./lost-history.ts";
 import { findHead, findLogKey } from "./store.ts";
@@ -45,21 +45,27 @@ export async function logSigner(
   pool: Pick<pg.Pool, "connect">,
   config: Pick<Config, "LOG_KEY_SEED" | "LOG_KEY_SEED_RETIRING" | "SEALBOOK_DATA_FOLDER">,
 ): Promise<LogSigner> {
-  return await inTransaction(pool, null, async (tx) => {
-    // Of several starting processes one records the key.
-    await tx.query("SELECT pg_advisory_xact_lock(hashtext('sealbook log key'))");
-    const { logId } = await findHead(tx);
-    const signer = await signerOf(logId, config);
-    const key = writeNoteKey(keyOfSigner(signer));
-    const before = await findLogKey(tx);
-    if (before !== key && !(await isHistoryLost(tx))) {
-      await writeEntry(tx, {
-        action: "logKey.use",
-        subjectType: "logKey",
-        subjectId: logId,
-        payload: { key, before },
-      });
-    }
-    return signer;
-  });
+  return await inTransaction(pool, null, (tx) => takeUpLogKey(tx, config));
+}
+
+/** The same in a transaction of the caller's. */
+export async function takeUpLogKey(
+  tx: Tx,
+  config: Pick<Config, "LOG_KEY_SEED" | "LOG_KEY_SEED_RETIRING" | "SEALBOOK_DATA_FOLDER">,
+): Promise<LogSigner> {
+  // Of several starting processes one records the key.
+  await tx.query("SELECT pg_advisory_xact_lock(hashtext('sealbook log key'))");
+  const { logId } = await findHead(tx);
+  const signer = await signerOf(logId, config);
+  const key = writeNoteKey(keyOfSigner(signer));
+  const before = await findLogKey(tx);
+  if (before !== key && !(await isHistoryLost(tx))) {
+    await writeEntry(tx, {
+      action: "logKey.use",
+      subjectType: "logKey",
+      subjectId: logId,
+      payload: { key, before },
+    });
+  }
+  return signer;
 }

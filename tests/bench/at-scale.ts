@@ -5,14 +5,16 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { toCursor } from "@sealbook/api/platform/cursor";
+import type { Source } from "@sealbook/api/platform/transaction";
 import pg from "pg";
 import { printFigure } from "../support/bench-database.ts";
+import { type HotFacts, hotQueries } from "../support/hot-queries.ts";
 import { type ServiceProcess, startService } from "../support/service-process.ts";
 
 /**
  * What people wait for in a large book, asked of the service over HTTP: look-ups and the search box by 16 clients at
- * once, the first page and the ten thousandth, a count, an export; and what a meter and a test take on the disk. The book
- * is made by `load-demo`. `METERS=5000000 TESTS=10000000 npm run bench -- at-scale` makes a larger one.
+ * once, the first page and the ten thousandth, a count, an export; each hot query alone; and what a meter and a test take
+ * on the disk. The book is made by `load-demo`, or is the one in the folder BENCH_FOLDER. `METERS=5000000 TESTS=10000000 npm run bench -- at-scale` makes a larger one.
  */
 const meters = Number(process.env.METERS ?? 1_000_000);
 const tests = Number(process.env.TESTS ?? 2_000_000);
@@ -47,7 +49,7 @@ async function measure({ address, ask }: ServiceProcess): Promise<void> {
   const { cookie } = await ask("POST", "/session", {
     body: { username: "marguerite", password: "seven slow rivers" },
   });
-  const { known, deepAt, sizes } = await look();
+  const { known, deepAt, sizes, hot } = await look();
   const get = async (path: string): Promise<number> => {
     const start = performance.now();
     const reply = await fetch(`${address}/api${path}`, { headers: { cookie } });
@@ -102,6 +104,9 @@ async function measure({ address, ask }: ServiceProcess): Promise<void> {
     "at least 20,000 rows/s",
     exported >= 20_000,
   );
+  for (const { name, milliseconds } of hot) {
+    printFigure(name, `${milliseconds.toFixed(1)} ms`, "at most 100 ms", milliseconds <= 100);
+  }
   for (const { what, bytes } of sizes) printFigure(`bytes ${what}, indexes and log included`, bytes);
 }
 
@@ -119,6 +124,7 @@ async function look(): Promise<{
   known: Known[];
   deepAt: Known | undefined;
   sizes: { what: string; bytes: string }[];
+  hot: { name: string; milliseconds: number }[];
 }> {
   const { ensureDatabase } = await import("../../scripts/embedded-postgres.mjs");
   const server = await ensureDatabase({ dataFolder: folder });
@@ -159,6 +165,7 @@ async function look(): Promise<{
     return {
       known: rows,
       deepAt: deep[0],
+      hot: await timeHotQueries(client),
       sizes: [
         {
           what: "a meter with its service point, event and standing",
@@ -174,6 +181,32 @@ async function look(): Promise<{
     await client.end();
     await server.stop();
   }
+}
+
+/** What people ask all day long, each use case alone: the median of seven. */
+async function timeHotQueries(client: pg.Client): Promise<{ name: string; milliseconds: number }[]> {
+  const query: Source["query"] = async (sql, values) => (await client.query(sql, values as unknown[])).rows;
+  const [facts] = await query<HotFacts & Record<string, unknown>>(
+    `SELECT m.id AS "meterId", m.utility_number AS "utilityNumber", m.serial, m.type_id AS "typeId", m.maker, y.form,
+       s.number AS "servicePointNumber", s.area, v.value AS address,
+       (SELECT id FROM place WHERE kind = 'shop' LIMIT 1) AS "storeId",
+       (SELECT to_char(coalesce(min(due_on), current_date), 'YYYY-MM') FROM meter_standing WHERE due_on > current_date) AS month
+     FROM (SELECT * FROM meter WHERE state = 'in-service' AND utility_number LIKE '7%' LIMIT 1 OFFSET 5000) m
+     JOIN meter_type y ON y.id = m.type_id JOIN service_point s ON s.id = m.place_id JOIN personal_value v ON v.id = s.address_id`,
+  );
+  if (facts === undefined) throw new Error("the book has a meter in service");
+  const timed: { name: string; milliseconds: number }[] = [];
+  for (const { name, run } of hotQueries) {
+    const times: number[] = [];
+    for (let n = 0; n < 7; n++) {
+      const start = performance.now();
+      await run({ query }, facts);
+      times.push(performance.now() - start);
+    }
+    times.sort((a, b) => a - b);
+    timed.push({ name, milliseconds: times[3] ?? 0 });
+  }
+  return timed;
 }
 
 async function fromManyClients(

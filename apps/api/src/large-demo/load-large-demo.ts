@@ -5,6 +5,7 @@ import { daysUntilRecorded } from "@sealbook/database/demo/standards";
 import { dateAfter } from "@sealbook/metrology/calendar/date-after";
 import { daysBetween } from "@sealbook/metrology/calendar/local-date";
 import type pg from "pg";
+import { keepDueDates } from "../modules/due/keep-due-dates.ts";
 import {
   numberOfTemplate,
   serialOfTemplate,
@@ -76,6 +77,8 @@ export async function loadLargeDemo(pool: pg.Pool, demo: LargeDemo): Promise<voi
     bought: { from: Date.parse("2003-01-01"), to: Date.parse(dateAfter(firstTest, -150)) },
   });
   const chooser = await inOwn(clerk, (tx) => templateChooser(tx, scenario, demo, firstTest, clerk.id));
+  // With the rules' intervals on record, due dates come out right the first time.
+  await keepDueDates({ pool });
   await inOwn(null, setIndexesAside);
 
   await step(`${demo.meters.toLocaleString("en-US")} meters and their service points`, async () => {

@@ -1,3 +1,4 @@
+import { setTimeout as sleep } from "node:timers/promises";
 import { findForm } from "@sealbook/metrology/forms/find-form";
 import { intervalFor } from "@sealbook/metrology/profiles/interval-for";
 import type { Logger } from "pino";
@@ -14,16 +15,20 @@ import {
   takeTurn,
 } from "./store.ts";
 
-const metersAtOnce = 5_000;
+const metersAtOnce = 1_000;
 const lowestId = "00000000-0000-0000-0000-000000000000";
 
 /**
  * Brings intervals and due dates up to the rules in force, the types on record and the shop's zone. A test, a setting or
  * a move needs none of this: there a trigger follows at once. It may be cut short anywhere and goes on at the next call.
  *
+ * @param between is asked between two chunks, with the milliseconds that the last one took; false ends the work there
  * @returns how many chunks of meters were worked out anew
  */
-export async function keepDueDates(database: Pick<Database, "pool">): Promise<number> {
+export async function keepDueDates(
+  database: Pick<Database, "pool">,
+  between: (milliseconds: number) => Promise<boolean> = async () => true,
+): Promise<number> {
   const due = await inTransaction(database.pool, null, async (tx) => {
     if (!(await takeTurn(tx))) return null;
     const intervals = await intervalsInForce(tx);
@@ -34,10 +39,12 @@ export async function keepDueDates(database: Pick<Database, "pool">): Promise<nu
   let chunks = 0;
   for (let after: string | null = lowestId; after !== null; ) {
     const from: string = after;
+    const start = performance.now();
     after = await inTransaction(database.pool, null, (tx) =>
       refreshNextMeters(tx, due.typeIds, from, metersAtOnce),
     );
     chunks += 1;
+    if (!(await between(performance.now() - start))) return chunks;
   }
   await inTransaction(database.pool, null, (tx) => markApplied(tx, due.intervals));
   return chunks;
@@ -71,7 +78,11 @@ export function startKeepingDueDates({ database, log }: { database: Database; lo
   let doing = Promise.resolve();
   const round = async () => {
     try {
-      await keepDueDates(database);
+      // Rules that change concern millions of meters; people at work have half of the database meanwhile.
+      await keepDueDates(database, async (milliseconds) => {
+        await sleep(isStopping ? 0 : milliseconds);
+        return !isStopping;
+      });
     } catch (error) {
       log.error({ err: error }, "due dates could not be brought up to date; the next round tries again");
     }

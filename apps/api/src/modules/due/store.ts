@@ -264,12 +264,17 @@ export interface TestInterval {
   source: string;
 }
 
-/** Makes the intervals on record those given; a row that changes is not applied yet. */
+/**
+ * Makes the intervals on record those given. A row whose months change is not applied yet; a new one without months is:
+ * it changes no date.
+ */
 export async function keepIntervals(tx: Tx, intervals: readonly TestInterval[]): Promise<void> {
   await tx.query(
-    `INSERT INTO test_interval AS t (jurisdiction, type_id, months, source)
-     SELECT * FROM unnest($1::text[], $2::uuid[], $3::integer[], $4::text[])
-     ON CONFLICT (jurisdiction, type_id) DO UPDATE SET months = excluded.months, source = excluded.source, applied = false
+    `INSERT INTO test_interval AS t (jurisdiction, type_id, months, source, applied)
+     SELECT *, months IS NULL
+     FROM unnest($1::text[], $2::uuid[], $3::integer[], $4::text[]) AS n (jurisdiction, type_id, months, source)
+     ON CONFLICT (jurisdiction, type_id) DO UPDATE SET months = excluded.months, source = excluded.source,
+       applied = t.applied AND t.months IS NOT DISTINCT FROM excluded.months
      WHERE (t.months, t.source) IS DISTINCT FROM (excluded.months, excluded.source)`,
     [
       intervals.map(({ jurisdiction }) => jurisdiction),

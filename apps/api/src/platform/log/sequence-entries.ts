@@ -1,3 +1,4 @@
+import { setImmediate } from "node:timers/promises";
 import { toHex } from "@sealbook/evidence/bytes";
 import { appendLeaf, joinSubtrees, type Subtree } from "@sealbook/evidence/frontier";
 import { logLeafHash } from "@sealbook/evidence/log-leaf";
@@ -16,8 +17,11 @@ import {
   tryToSequence,
 } from "./store.ts";
 
-/** Entries moved in one transaction, at most: some ten milliseconds of work. */
+/** Entries moved in one transaction, at most. */
 export const batchSize = 1000;
+
+/** Rows hashed without a pause, at least: some ten milliseconds of work. */
+const rowsInOneGo = 5_000;
 
 /**
  * Moves entries that wait into the log, as the next leaves in the order of their ids, and the head with them. All of it
@@ -42,10 +46,18 @@ export async function sequenceEntries(tx: Tx, limit = batchSize): Promise<number
     tx,
     entries.map(({ id }) => id),
   );
-  const leaves = entries.map((entry, at): Leaf => {
-    const hash = logLeafHash(entry, loggedRows(lines.get(entry.id) ?? []));
-    return { index: head.size + at, entryId: entry.id, hash, completed: appendLeaf(frontier, hash) };
-  });
+  const leaves: Leaf[] = [];
+  let rowsSince = 0;
+  for (const [at, entry] of entries.entries()) {
+    const rows = loggedRows(lines.get(entry.id) ?? []);
+    const hash = logLeafHash(entry, rows);
+    leaves.push({ index: head.size + at, entryId: entry.id, hash, completed: appendLeaf(frontier, hash) });
+    rowsSince += rows.count;
+    if (rowsSince < rowsInOneGo) continue;
+    rowsSince = 0;
+    // Whoever waits for an answer of this process gets it between two entries.
+    await setImmediate();
+  }
   await insertLeaves(tx, leaves);
   const grown = {
     size: head.size + leaves.length,

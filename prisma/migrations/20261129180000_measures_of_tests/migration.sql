@@ -92,4 +92,4 @@ ALTER TABLE meter_test_point ENABLE ALWAYS TRIGGER measures;
 
 -- A meter's tests in order, with what says whether one counts: whoever asks for the test before needs no more than this.
 DROP INDEX meter_test_of;
-CREATE INDEX meter_test_of ON meter_test (meter_id, performed_at DESC, id) INCLUDE (outcome, recorded_at);
+CREATE INDEX meter_test_of ON meter_test (meter_id, performed_at DESC, id, outcome, recorded_at);

@@ -41,6 +41,26 @@ const pdf = Buffer.from("%PDF-1.7\n\x00\xff binary", "latin1");
 const png = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 1, 2, 0xff]);
 const jpeg = Buffer.from([0xff, 0xd8, 0xff, 0xe0, 0, 16, 0x4a, 0x46]);
 
+describe("a file that breaks off on its way", () => {
+  // Longer ones break off while they are read, shorter ones before that.
+  it.each([1, 3_000, 30_000, 300_000])(
+    "after %i bytes is refused in words, and nothing stays behind",
+    async (length) => {
+      const id = newId();
+      const body = `--edge\r\nContent-Disposition: form-data; name="file"; filename="a.txt"\r\nContent-Type: text/plain\r\n\r\n${"a".repeat(length)}`;
+      const reply = await technician.agent
+        .post("/api/files")
+        .query({ id })
+        .set("content-type", "multipart/form-data; boundary=edge")
+        .send(body)
+        .expect(400);
+      expect(reply.body.detail).toBe("The file did not come whole; nothing was kept.");
+      await technician.agent.get(`/api/files/${id}`).expect(404);
+      expect(readdirSync(temporary)).toEqual([]);
+    },
+  );
+});
+
 describe("keeping a file", () => {
   it("gives back the same bytes, of whatever length beside the chunks of 256 KiB", async () => {
     for (const length of [1, 262_143, 262_144, 262_145, 900_001]) {

@@ -67,17 +67,12 @@ async function receive(upload: Upload, path: string): Promise<Received> {
   let size = 0;
   const file = await open(path, "wx", 0o600);
   try {
-    for await (const piece of upload.bytes as AsyncIterable<Buffer>) {
+    for await (const piece of whole(upload.bytes)) {
       hash.update(piece);
       content.add(piece);
       size += piece.length;
       await file.write(piece);
     }
-  } catch (error) {
-    if (error !== upload.bytes.errored) throw error;
-    throw new ProblemError("malformed-request", "The file did not come whole; nothing was kept.", {
-      cause: error,
-    });
   } finally {
     await file.close();
   }
@@ -87,6 +82,27 @@ async function receive(upload: Upload, path: string): Promise<Received> {
   const result = content.result();
   if (result.kind === "refused") throw new ProblemError("unsupported-file", result.reason);
   return { name, mediaType: result.mediaType, size, sha256: hash.digest("hex") };
+}
+
+/** The pieces of an upload. Whatever breaks while they come is the sender's: a connection that ended, or half a body. */
+async function* whole(bytes: AsyncIterable<Buffer>): AsyncGenerator<Buffer> {
+  const pieces = bytes[Symbol.asyncIterator]();
+  try {
+    for (;;) {
+      let next: IteratorResult<Buffer>;
+      try {
+        next = await pieces.next();
+      } catch (cause) {
+        throw new ProblemError("malformed-request", "The file did not come whole; nothing was kept.", {
+          cause,
+        });
+      }
+      if (next.done) return;
+      yield next.value;
+    }
+  } finally {
+    await pieces.return?.();
+  }
 }
 
 /** Chunks go first: the row that they belong to must name an entry, and the entry the hash of them all. */

@@ -57,7 +57,7 @@ const ownCells = ["t.id", "t.entry_id", "t.meter_id"];
  * every list of tests.
  *
  * The test before is the meter's last one with results that no record before the cutoff superseded. Most meters were
- * tested once in the period, and then it is their newest from before the period; for the others it is looked up.
+ * tested once in the period, and then it is their newest from before the period; the others are gone through in order.
  *
  * The subquery stands apart (OFFSET 0) so that several processes of PostgreSQL read its rows and put their lines together.
  */
@@ -65,19 +65,23 @@ const linesSql = (cells: readonly string[]) => `
   WITH superseded AS NOT MATERIALIZED (
     SELECT supersedes_id AS id FROM meter_test WHERE supersedes_id IS NOT NULL AND recorded_at <= :cutoff
   ), history AS (
-    SELECT t.meter_id, count(*) FILTER (WHERE t.performed_at >= :begin) AS within,
+    SELECT t.meter_id,
       max(t.performed_at) FILTER (WHERE t.performed_at < :begin AND t.outcome = 'tested'
         AND t.id NOT IN (SELECT id FROM superseded)) AS before
     FROM meter_test t
     WHERE t.performed_at < :end AND t.recorded_at <= :cutoff
     GROUP BY t.meter_id
+  ), again AS (
+    SELECT t.id, max(t.performed_at) FILTER (WHERE t.outcome = 'tested' AND s.id IS NULL) OVER (
+        PARTITION BY t.meter_id ORDER BY t.performed_at, t.id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
+      ) AS performed_at
+    FROM meter_test t LEFT JOIN superseded s ON s.id = t.id
+    WHERE t.performed_at >= :begin AND t.performed_at < :end AND t.recorded_at <= :cutoff AND t.meter_id IN (
+      SELECT meter_id FROM meter_test WHERE performed_at >= :begin AND performed_at < :end
+      GROUP BY meter_id HAVING count(*) > 1
+    )
   )
-  SELECT concat(r.line, '|', (CASE WHEN h.within = 1 THEN h.before ELSE (
-      SELECT max(t.performed_at) FROM meter_test t
-      WHERE t.meter_id = r.meter_id AND (t.performed_at, t.id) < (r.performed_at, r.id) AND t.outcome = 'tested'
-        AND t.recorded_at <= :cutoff
-        AND NOT EXISTS (SELECT FROM meter_test n WHERE n.supersedes_id = t.id AND n.recorded_at <= :cutoff)
-    ) END AT TIME ZONE :zone)::date)
+  SELECT concat(r.line, '|', (coalesce(a.performed_at, h.before) AT TIME ZONE :zone)::date)
   FROM (
     SELECT t.id, t.meter_id, t.performed_at, concat(${cells.join(", '|', ")}) AS line
     FROM meter_test t JOIN meter m ON m.id = t.meter_id
@@ -85,7 +89,7 @@ const linesSql = (cells: readonly string[]) => `
     WHERE t.performed_at >= :begin AND t.performed_at < :end AND t.recorded_at <= :cutoff
       AND t.profile_id IN (:profiles) AND (:place::uuid IS NULL OR t.place_id = :place::uuid)
     OFFSET 0
-  ) r JOIN history h ON h.meter_id = r.meter_id`;
+  ) r JOIN history h ON h.meter_id = r.meter_id LEFT JOIN again a ON a.id = r.id`;
 
 /** Hands the records of tests of a report to a function, one by one in the order of their ids, as a manifest wants them. */
 export async function readTests(
@@ -125,9 +129,10 @@ async function readLines(
   let broken: Error | undefined;
   try {
     // Sorting and grouping a year's tests belongs in memory; compiling the query costs more than it saves here. Lines go
-    // from one process of PostgreSQL to another at less than it thinks.
+    // from one process of PostgreSQL to another at less than it thinks, and every join is of a year's rows, also where it
+    // has not counted them yet.
     await client.query(
-      "BEGIN READ ONLY; SET LOCAL work_mem = '256MB'; SET LOCAL jit = off; SET LOCAL parallel_tuple_cost = 0.01; SET LOCAL statement_timeout = '10min'",
+      "BEGIN READ ONLY; SET LOCAL work_mem = '256MB'; SET LOCAL jit = off; SET LOCAL parallel_tuple_cost = 0.01; SET LOCAL enable_nestloop = off; SET LOCAL statement_timeout = '10min'",
     );
     const { rows: profiles } = await client.query<{ id: string }>(
       "SELECT id FROM rule_profile WHERE key = $1",

@@ -48,9 +48,11 @@ export async function loadDemo(
 
   await onDay(scenario.opened, null, (tx) => openTheBook(tx, scenario));
   let signer: LogSigner | null = null;
-  await onDay(scenario.opened, null, async (tx) => {
-    signer = signerOf === null ? null : await signerOf(tx);
-  });
+  if (signerOf !== null) {
+    await onDay(scenario.opened, null, async (tx) => {
+      signer = await signerOf(tx);
+    });
+  }
   for (const person of scenario.people) {
     await onDay(scenario.opened, person.username, (tx) =>
       setPin(tx, { password: person.password, pin: person.pin }),

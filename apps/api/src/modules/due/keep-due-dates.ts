@@ -20,7 +20,7 @@ const lowestId = "00000000-0000-0000-0000-000000000000";
 
 /**
  * Brings intervals and due dates up to the rules in force, the types on record and the shop's zone. A test, a setting or
- * a move needs none of this: there a trigger follows at once. It may be cut short anywhere and goes on at the next call.
+ * a move needs none of this: there a trigger follows at once. It may be cut short anywhere: the next call begins again.
  *
  * @param between is asked between two chunks, with the milliseconds that the last one took; false ends the work there
  * @returns how many chunks of meters were worked out anew
